@@ -1,0 +1,1 @@
+//! The judgement: a spec held against the rulebook gives an Assessment.

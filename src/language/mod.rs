@@ -1,0 +1,1 @@
+//! The rule language: parse, check, evaluate, show working.

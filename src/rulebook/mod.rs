@@ -1,0 +1,1 @@
+//! Rules, figures, tables and sources: loaded, checked and listed.
