@@ -1,1 +1,3 @@
 //! Pure computations, typed with `uom`, one file for each topic; each states formula, symbols, source and range of validity.
+
+pub mod range;
