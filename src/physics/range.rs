@@ -112,7 +112,9 @@ mod tests {
         let nothing = Ratio::new::<ratio>(f64::NAN);
         assert!(positive("share", nothing).is_err());
         assert!(not_negative("share", nothing).is_err());
-        assert!(within("share", nothing, Ratio::new::<ratio>(0.0), Ratio::new::<ratio>(1.0), |_| String::new()).is_err());
+        assert!(
+            within("share", nothing, Ratio::new::<ratio>(0.0), Ratio::new::<ratio>(1.0), |_| String::new()).is_err()
+        );
     }
 
     #[test]
