@@ -1,4 +1,17 @@
 //! Where file contents come from: the disk below a repository's root, memory, later git's index.
+//!
+//! In comes a path from the repository's root; out come the file's bytes or a [`ReadProblem`]. Nothing outside the
+//! root is ever opened, whatever a spec asks for, and nothing larger than [`FILE_LIMIT`] is read.
+
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::path::{Component, Path, PathBuf};
+
+/// The largest file that is read, in bytes (2 MiB): far above any written spec, far below what could hurt.
+pub const FILE_LIMIT: u64 = 2 * 1024 * 1024;
+
+/// Folders nested deeper than this are not searched by [`DiskFiles::list`].
+const FOLDER_DEPTH: usize = 32;
 
 /// Why a file could not be read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,4 +44,123 @@ pub trait Files: Send + Sync {
     /// # Errors
     /// See [`ReadProblem`].
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem>;
+}
+
+/// Files on the disk below a repository's root.
+#[derive(Debug, Clone)]
+pub struct DiskFiles {
+    root: PathBuf,
+}
+
+impl DiskFiles {
+    /// Reads below `root`; a root that does not exist makes every file [`ReadProblem::Missing`].
+    pub fn new(root: PathBuf) -> Self {
+        let root = root.canonicalize().unwrap_or(root);
+        Self { root }
+    }
+
+    /// The place on the disk, with every link followed, once it is proven to lie below the root.
+    fn resolve(&self, path: &str) -> Result<PathBuf, ReadProblem> {
+        if !stays_inside(path) {
+            return Err(ReadProblem::Outside);
+        }
+        let real = self.root.join(path).canonicalize().map_err(|error| problem(&error))?;
+        if real.starts_with(&self.root) { Ok(real) } else { Err(ReadProblem::Outside) }
+    }
+
+    fn collect(&self, folder: &Path, prefix: &str, depth: usize, found: &mut Vec<String>) -> Result<(), ReadProblem> {
+        for entry in std::fs::read_dir(folder).map_err(|error| problem(&error))? {
+            let entry = entry.map_err(|error| problem(&error))?;
+            let Ok(name) = entry.file_name().into_string() else { continue };
+            if name.starts_with('.') {
+                continue;
+            }
+            let path = if prefix.is_empty() { name } else { format!("{prefix}/{name}") };
+            // A link to a folder is not followed: it could lead round in a circle.
+            let kind = entry.file_type().map_err(|error| problem(&error))?;
+            if kind.is_dir() {
+                if depth < FOLDER_DEPTH {
+                    self.collect(&entry.path(), &path, depth + 1, found)?;
+                }
+            } else if path.ends_with(".yaml") && self.resolve(&path).is_ok_and(|real| real.is_file()) {
+                found.push(path);
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Files for DiskFiles {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        let real = self.resolve(path)?;
+        let metadata = real.metadata().map_err(|error| problem(&error))?;
+        // Reading a pipe or a device could wait for ever.
+        if !metadata.is_file() {
+            return Err(ReadProblem::Unreadable("it is not a plain file".to_owned()));
+        }
+        if metadata.len() > FILE_LIMIT {
+            return Err(ReadProblem::TooLarge { limit: FILE_LIMIT, size: metadata.len() });
+        }
+        let file = std::fs::File::open(&real).map_err(|error| problem(&error))?;
+        let mut bytes = Vec::with_capacity(metadata.len() as usize);
+        file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(|error| problem(&error))?;
+        within_limit(bytes.len())?;
+        Ok(bytes)
+    }
+
+    fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
+        let mut found = Vec::new();
+        self.collect(&self.resolve(folder)?, folder.trim_matches('/'), 0, &mut found)?;
+        found.sort();
+        Ok(found)
+    }
+}
+
+/// Files held in memory: an editor's unsaved text, check pieces, tests.
+#[derive(Debug, Clone, Default)]
+pub struct MemoryFiles {
+    /// Contents by path from the root.
+    pub files: BTreeMap<String, Vec<u8>>,
+}
+
+impl MemoryFiles {
+    /// Holds the texts given by path.
+    pub fn from_texts<'a>(texts: impl IntoIterator<Item = (&'a str, &'a str)>) -> Self {
+        let files = texts.into_iter().map(|(path, text)| (path.to_owned(), text.as_bytes().to_vec())).collect();
+        Self { files }
+    }
+}
+
+impl Files for MemoryFiles {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        if !stays_inside(path) {
+            return Err(ReadProblem::Outside);
+        }
+        let bytes = self.files.get(path).ok_or(ReadProblem::Missing)?;
+        within_limit(bytes.len())?;
+        Ok(bytes.clone())
+    }
+
+    fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
+        let folder = folder.trim_matches('/');
+        let below = |path: &str| folder.is_empty() || path.strip_prefix(folder).is_some_and(|p| p.starts_with('/'));
+        Ok(self.files.keys().filter(|path| below(path) && path.ends_with(".yaml")).cloned().collect())
+    }
+}
+
+fn within_limit(length: usize) -> Result<(), ReadProblem> {
+    let size = length as u64;
+    if size > FILE_LIMIT { Err(ReadProblem::TooLarge { limit: FILE_LIMIT, size }) } else { Ok(()) }
+}
+
+fn stays_inside(path: &str) -> bool {
+    Path::new(path).components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir))
+}
+
+fn problem(error: &std::io::Error) -> ReadProblem {
+    use std::io::ErrorKind::{NotADirectory, NotFound};
+    match error.kind() {
+        NotFound | NotADirectory => ReadProblem::Missing,
+        _ => ReadProblem::Unreadable(error.to_string()),
+    }
 }

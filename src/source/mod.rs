@@ -4,8 +4,22 @@
 //! range, together with every [`SourceError`] found on the way. Only this room turns bytes into lines and columns.
 //! It knows nothing of vehicles or rules.
 
+mod assemble;
+mod duplicate;
+mod error;
 mod files;
 mod place;
+mod scalar;
+mod sections;
+mod syntax;
+mod text;
+mod tree;
+mod yaml;
 
-pub use files::{Files, ReadProblem};
+pub use error::{SectionProblem, SourceError, SourceProblem, SyntaxProblem};
+pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, ReadProblem};
 pub use place::{FileId, Position, Sources, Span};
+pub use scalar::place_in;
+pub use sections::{BUILD_LIMIT, ReadBuild, SECTION_LIMIT, read_build};
+pub use tree::{Content, DEPTH_LIMIT, Entry, Node, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT, commented_value};
+pub use yaml::parse_file;

@@ -42,9 +42,10 @@ struct File {
 impl Sources {
     /// Adds a file under the name by which a person knows it (its path from the repository's root, `/` between parts).
     pub fn add(&mut self, name: &str, text: Arc<str>) -> FileId {
-        let line_starts = std::iter::once(0)
-            .chain(text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i as u32 + 1))
-            .collect();
+        let bytes = text.as_bytes();
+        let ends_line = |at: usize, b: u8| b == b'\n' || (b == b'\r' && bytes.get(at + 1) != Some(&b'\n'));
+        let behind_breaks = bytes.iter().enumerate().filter(|(at, b)| ends_line(*at, **b)).map(|(at, _)| at as u32 + 1);
+        let line_starts = std::iter::once(0).chain(behind_breaks).collect();
         self.files.push(File { name: name.into(), text, line_starts });
         FileId(self.files.len() as u32 - 1)
     }
@@ -68,7 +69,10 @@ impl Sources {
     pub fn position(&self, file: FileId, byte: u32) -> Position {
         let f = &self.files[file.0 as usize];
         let line = f.line_starts.partition_point(|start| *start <= byte) - 1;
-        let column = f.text[f.line_starts[line] as usize..byte as usize].chars().count() as u32 + 1;
+        let before = &f.text[f.line_starts[line] as usize..byte as usize];
+        // A byte order mark is nothing that a person sees.
+        let before = if line == 0 { before.trim_start_matches('\u{feff}') } else { before };
+        let column = before.chars().count() as u32 + 1;
         Position { line: line as u32 + 1, column }
     }
 
