@@ -1,3 +1,7 @@
 //! Pure computations, typed with `uom`, one file for each topic; each states formula, symbols, source and range of validity.
 
+pub mod air;
+pub mod atmosphere;
+pub mod cooling;
 pub mod range;
+pub mod temperature;
