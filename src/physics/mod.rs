@@ -2,6 +2,7 @@
 
 pub mod air;
 pub mod atmosphere;
+pub mod brakes;
 pub mod cooling;
 pub mod range;
 pub mod temperature;
