@@ -4,5 +4,6 @@ pub mod air;
 pub mod atmosphere;
 pub mod brakes;
 pub mod cooling;
+pub mod driveline;
 pub mod range;
 pub mod temperature;
