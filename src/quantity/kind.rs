@@ -1,4 +1,5 @@
-//! Dimensions: exponents of the SI base quantities together with a kind, and the algebra on them.
+//! Dimensions: exponents of the SI base quantities together with a kind. What may be added, compared and multiplied is in
+//! `algebra`.
 
 /// Exponents of length, mass, time, electric current, temperature, amount of substance, luminous intensity.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
@@ -8,27 +9,35 @@ impl Exponents {
     /// No dimension.
     pub const NONE: Exponents = Exponents([0; 7]);
 
-    /// Exponents of a product.
+    /// Exponents of a product. Exponents stop at ±127, so that no tower of powers can overflow.
     #[must_use]
     pub fn times(self, other: Exponents) -> Exponents {
-        Exponents(std::array::from_fn(|i| self.0[i] + other.0[i]))
+        Exponents(std::array::from_fn(|i| self.0[i].saturating_add(other.0[i])))
     }
 
     /// Exponents of a quotient.
     #[must_use]
     pub fn over(self, other: Exponents) -> Exponents {
-        Exponents(std::array::from_fn(|i| self.0[i] - other.0[i]))
+        Exponents(std::array::from_fn(|i| self.0[i].saturating_sub(other.0[i])))
     }
 
     /// Exponents of an integer power.
     #[must_use]
     pub fn power(self, n: i8) -> Exponents {
-        Exponents(self.0.map(|e| e * n))
+        Exponents(self.0.map(|e| e.saturating_mul(n)))
     }
 
     /// Exponents of a square root, if every exponent is even.
     pub fn root(self) -> Option<Exponents> {
         self.0.iter().all(|e| e % 2 == 0).then(|| Exponents(self.0.map(|e| e / 2)))
+    }
+}
+
+/// In SI base units: `kg m2/s3`, `1/s`; nothing at all for no dimension.
+impl std::fmt::Display for Exponents {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        const ORDER: [(usize, &str); 7] = [(1, "kg"), (0, "m"), (2, "s"), (3, "A"), (4, "K"), (5, "mol"), (6, "cd")];
+        crate::quantity::unit::write_product(f, ORDER.iter().map(|&(i, symbol)| (symbol, self.0[i])))
     }
 }
 
@@ -52,6 +61,16 @@ macro_rules! kinds {
             /// For points on a scale (temperatures, gauge and absolute pressures): the kind of their differences.
             pub fn difference(self) -> Option<Kind> {
                 match self { $($(Kind::$variant => Some(Kind::$difference),)?)* _ => None }
+            }
+
+            /// How often an angle enters the kind: 1 for an angle and a speed of rotation, -1 for a moment per angle, else 0.
+            /// SI counts the radian as 1, so the exponents cannot tell 50 1/s from 50 rad/s; units and kinds must.
+            pub fn turns(self) -> i8 {
+                match self {
+                    Kind::Angle | Kind::RotationalSpeed | Kind::AngularAcceleration => 1,
+                    Kind::RollStiffness => -1,
+                    _ => 0,
+                }
             }
 
             /// The kind of that name.
@@ -97,6 +116,7 @@ kinds! {
     SpecificConsumption "specific consumption" [-2 0 2 0 0 0 0]; "Fuel mass per energy delivered."
     DynamicViscosity "dynamic viscosity" [-1 1 -1 0 0 0 0]; "Dynamic viscosity."
     KinematicViscosity "kinematic viscosity" [2 0 -1 0 0 0 0]; "Kinematic viscosity."
+    SpecificEnergy "specific energy" [2 0 -2 0 0 0 0]; "Energy per mass: heating value, latent heat."
     HeatCapacity "specific heat capacity" [2 0 -2 0 -1 0 0]; "Heat per mass and temperature difference."
     Conductivity "thermal conductivity" [1 1 -3 0 -1 0 0]; "Thermal conductivity."
     HeatTransfer "heat transfer coefficient" [0 1 -3 0 -1 0 0]; "Heat flow per area and temperature difference."
