@@ -137,3 +137,18 @@ fn seen(one: Point, other: Point, axis: usize) -> Result<Angle, OutOfRange> {
     apart(line.x.abs())?;
     Ok(Angle::new::<radian>((line[axis] / line.x).atan()))
 }
+
+/// The bend of both joints of a half shaft, from the centres of its joints: the angle of the shaft to a line straight across
+/// the car, where the axes of differential and hub are taken to lie. Camber and toe of the hub come on top.
+///
+/// `atan(sqrt((x_1 - x_2)^2 + (z_1 - z_2)^2) / |y_1 - y_2|)`
+///
+/// # Errors
+/// Points less than 1 mm apart.
+///
+/// Source: vector algebra.
+pub fn lateral_angle(inner: Point, outer: Point) -> Result<Angle, OutOfRange> {
+    let line = vector(inner, outer);
+    apart(line.norm())?;
+    Ok(Angle::new::<radian>(f64::hypot(line.x, line.z).atan2(line.y.abs())))
+}

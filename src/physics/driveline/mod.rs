@@ -25,7 +25,7 @@ pub use chain::{
     LineExtremes, equivalent_angle, least_equivalent_angle, line_extremes, phases_of_joints, yoke_offset_needed,
 };
 pub use clutch::{ClutchCapacity, clutch_capacity};
-pub use direction::{Point, joint_angle, joint_angle_at, joint_plane, slope_between, sweep_between};
+pub use direction::{Point, joint_angle, joint_angle_at, joint_plane, lateral_angle, slope_between, sweep_between};
 pub use gearing::{
     engine_speed_at, overall_ratio, road_speed, rolling_radius, shaft_speed, tractive_force, wheel_speed,
 };

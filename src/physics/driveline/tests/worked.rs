@@ -121,3 +121,12 @@ fn slip_joint_at_both_ends_of_its_travel() {
 fn yield_in_shear() {
     close(shear_yield(mpa(355.0)).expect("in range").get::<megapascal>(), 204.96, 1e-4);
 }
+
+/// A half shaft which runs 400 mm out, 30 mm back and 40 mm down is 50 mm off across: a triangle of 3, 4, 5 (by hand).
+#[test]
+fn half_shaft_against_a_line_across_the_car() {
+    let (inner, outer) = ([mm(-2400.0), mm(-190.0), mm(300.0)], [mm(-2430.0), mm(-590.0), mm(260.0)]);
+    let found = lateral_angle(inner, outer).expect("in range");
+    close(found.value.tan(), 50.0 / 400.0, 1e-12);
+    close(lateral_angle(outer, inner).expect("in range").value, found.value, 1e-12);
+}
