@@ -1,14 +1,15 @@
 //! The one way in which a computation refuses: a value outside the range for which its formula holds.
 //!
-//! Formulas come with conditions. A result that leaves them silently would be worse than none, so every function whose
-//! formula has a range returns `Result<_, OutOfRange>`, and the caller says which value it was and what is allowed.
+//! Formulas come with conditions. A result that leaves them silently would be worse than none, so every function
+//! whose formula has a range returns `Result<_, OutOfRange>`, and the caller says which value it was and what is
+//! allowed.
 
 use std::fmt;
 
 use uom::si::{Dimension, Quantity, Units};
 
-/// A value outside the range for which a computation is valid. Both the value and the allowed range are text, with units
-/// as a person reads them.
+/// A value outside the range for which a computation is valid. Both the value and the allowed range are text, with
+/// units as a person reads them.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{what} is {value}, outside {allowed}")]
 pub struct OutOfRange {
