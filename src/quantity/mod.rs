@@ -5,6 +5,7 @@
 
 mod algebra;
 mod atoms;
+mod designation;
 mod error;
 mod kind;
 mod number;
@@ -14,6 +15,10 @@ mod unit;
 mod unit_text;
 
 pub use algebra::{Mismatch, Operation};
+pub use designation::{
+    Construction, Designation, DesignationError, DesignationKind, DesignationProblem, Fitting, Part, PartType, Thread,
+    ThreadForm, Tyre, Wire,
+};
 pub use error::{QuantityError, QuantityProblem, UnitError, UnitProblem};
 pub use kind::{Dimension, Exponents, Kind};
 pub use parse::{Written, parse};
