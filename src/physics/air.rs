@@ -20,8 +20,8 @@ pub fn gas_constant_of_air() -> SpecificHeatCapacity {
     SpecificHeatCapacity::new::<joule_per_kilogram_kelvin>(287.05)
 }
 
-/// ρ = p / (R T), density of dry air at the absolute pressure p and the temperature T, as an ideal gas; within 0.2 % of
-/// the real gas up to 10 bar and above -40 °C.
+/// ρ = p / (R T), density of dry air at the absolute pressure p and the temperature T, as an ideal gas; within 0.4 % of
+/// the real gas up to 2.5 bar and from -40 to 400 °C.
 ///
 /// # Errors
 /// The pressure or the temperature is not above zero.
