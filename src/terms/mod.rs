@@ -1,1 +1,30 @@
 //! What a spec may say: the schema, the types of paths, help texts, and the checked tree of a build.
+//!
+//! In come the files of `schema/` and the located tree of a build; out come [`Terms`] and, for each build, a [`Spec`] whose
+//! every value is typed, placed and readable, or marked as unreadable with a [`TermsError`] that says why. It knows nothing
+//! of rules.
+
+mod bundle;
+mod check;
+mod error;
+mod help;
+mod in_force;
+mod keywords;
+mod meta;
+mod nearest;
+mod node;
+mod read;
+mod schema;
+mod spec;
+mod types;
+
+pub use error::{Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
+pub use help::{KeyHelp, keys, new_spec};
+pub use in_force::{SchemaRefused, Terms};
+pub use nearest::nearest;
+pub use read::build_spec;
+pub use spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Step};
+pub use types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
+
+#[cfg(test)]
+mod tests;

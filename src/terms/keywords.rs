@@ -1,0 +1,161 @@
+//! The keywords of ours that look at a value: what the validator calls, and where its findings are put down.
+//!
+//! A keyword is told apart from its like only by data in the schema; it puts the typed problem into the [`Reading`] that
+//! the instance brings along, and tells the validator only that there was one.
+
+use std::cell::RefCell;
+use std::ops::Range;
+
+use jsonschema::{Keyword, ValidationError, Validator};
+use serde_json::Value;
+
+use super::error::TermsProblem;
+use super::node::{At, Form, LocatedJson};
+use super::spec::date_of;
+use crate::quantity::{Designation, DesignationKind, Kind, Written, parse};
+use crate::source::{Content, NodeId, Tree};
+
+/// The word for what the car does not have.
+pub(super) const NONE: &str = "none";
+
+/// One build while it is validated: the tree, the quantities read so far, and the problems found by keywords of ours.
+pub(super) struct Reading<'a> {
+    pub(super) tree: &'a Tree,
+    quantities: RefCell<Vec<Option<(Kind, Written)>>>,
+    findings: RefCell<Vec<Finding>>,
+}
+
+/// What a keyword of ours found at a value.
+pub(super) struct Finding {
+    pub(super) node: NodeId,
+    /// The part of the value's text that it is about; nothing for the whole value.
+    pub(super) range: Option<Range<usize>>,
+    pub(super) problem: TermsProblem,
+}
+
+/// The quantities that validation has read, by node.
+pub(super) struct Quantities(Vec<Option<(Kind, Written)>>);
+
+impl Quantities {
+    /// The quantity at a node, if it was read as of that kind.
+    pub(super) fn get(&self, node: NodeId, kind: Kind) -> Option<&Written> {
+        match self.0.get(node.0 as usize)? {
+            Some((read_as, written)) if *read_as == kind => Some(written),
+            _ => None,
+        }
+    }
+}
+
+impl<'a> Reading<'a> {
+    pub(super) fn new(tree: &'a Tree) -> Reading<'a> {
+        let quantities = RefCell::new(vec![None; tree.len()]);
+        Reading { tree, quantities, findings: RefCell::default() }
+    }
+
+    /// What was put down.
+    pub(super) fn close(self) -> (Quantities, Vec<Finding>) {
+        (Quantities(self.quantities.into_inner()), self.findings.into_inner())
+    }
+
+    fn keep(&self, node: NodeId, kind: Kind, written: Written) {
+        if let Some(place) = self.quantities.borrow_mut().get_mut(node.0 as usize) {
+            *place = Some((kind, written));
+        }
+    }
+
+    fn report(&self, node: NodeId, range: Option<Range<usize>>, problem: TermsProblem) {
+        self.findings.borrow_mut().push(Finding { node, range, problem });
+    }
+}
+
+/// Makes the validator of a schema written by `bundle`.
+///
+/// # Errors
+/// What the schema compiler says; only wrong terms can bring it about.
+pub(super) fn compile(schema: &Value) -> Result<Validator<LocatedJson>, String> {
+    fn text(value: &Value) -> &str {
+        value.as_str().unwrap_or_default()
+    }
+    let unknown = |what: &str| ValidationError::schema(format!("there is no {what}"));
+    jsonschema::options_for::<LocatedJson>()
+        .with_draft(jsonschema::Draft::Draft202012)
+        .with_pattern_options(jsonschema::PatternOptions::regex())
+        .offline()
+        .with_keyword("quantity", move |_, value, _| match Kind::named(text(value)) {
+            Some(kind) => Ok(Box::new(Check(Looks::Quantity(kind)))),
+            None => Err(unknown("such kind of quantity")),
+        })
+        .with_keyword("designation", move |_, value, _| match DesignationKind::named(text(value)) {
+            Some(kind) => Ok(Box::new(Check(Looks::Designation(kind)))),
+            None => Err(unknown("such kind of designation")),
+        })
+        .with_keyword("date", |_, _, _| Ok(Box::new(Check(Looks::Date))))
+        .with_keyword("kinds", |_, value, _| {
+            let keys = value.as_array().into_iter().flatten().map(|key| text(key).into()).collect();
+            Ok(Box::new(Check(Looks::Kinds(keys))))
+        })
+        .build(schema)
+        .map_err(|error| error.to_string())
+}
+
+enum Looks {
+    Quantity(Kind),
+    Designation(DesignationKind),
+    Date,
+    Kinds(Box<[Box<str>]>),
+}
+
+struct Check(Looks);
+
+impl Check {
+    /// Whether the value passes; with `put_down`, its quantity or problem goes into the reading. Forms that a keyword has
+    /// nothing to say of pass: `type` refuses them.
+    fn look(&self, at: At<'_>, put_down: bool) -> bool {
+        let At::Node(reading, node) = at else { return true };
+        if let Looks::Kinds(keys) = &self.0 {
+            let Content::Map(entries) = &reading.tree.node(node).content else { return true };
+            let told = entries.iter().any(|entry| keys.contains(&entry.key));
+            if !told && put_down {
+                reading.report(node, None, TermsProblem::NoKind { keys: keys.clone() });
+            }
+            return told;
+        }
+        let Some((scalar, Form::Text | Form::Number)) = at.scalar() else { return true };
+        let text = &*scalar.text;
+        if text == NONE {
+            return true;
+        }
+        let (range, problem) = match &self.0 {
+            Looks::Quantity(kind) => match parse(text, *kind) {
+                Ok(written) => {
+                    if put_down {
+                        reading.keep(node, *kind, written);
+                    }
+                    return true;
+                }
+                Err(error) => (Some(error.range.clone()), TermsProblem::Quantity(error)),
+            },
+            Looks::Designation(kind) => match Designation::read(text, *kind) {
+                Ok(_) => return true,
+                Err(error) => (None, TermsProblem::Designation(error)),
+            },
+            Looks::Date if date_of(text).is_some() => return true,
+            Looks::Date => (None, TermsProblem::NotADate { text: text.into() }),
+            Looks::Kinds(_) => return true,
+        };
+        if put_down {
+            reading.report(node, range, problem);
+        }
+        false
+    }
+}
+
+impl<'i> Keyword<'i, LocatedJson> for Check {
+    fn validate(&self, instance: At<'i>) -> Result<(), ValidationError<'i>> {
+        if self.look(instance, true) { Ok(()) } else { Err(ValidationError::custom("")) }
+    }
+
+    fn is_valid(&self, instance: At<'i>) -> bool {
+        self.look(instance, false)
+    }
+}

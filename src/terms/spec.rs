@@ -1,0 +1,332 @@
+//! The checked tree of a build: what rules are judged on.
+//!
+//! Every value has a [`PlaceId`], and so has every key of a written record that is not written, so that anything can be
+//! pointed at, asked for, and stood in for. [`build_spec`](super::build_spec) makes it; it does not change afterwards.
+
+use std::fmt::Write as _;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::types::{Field, FieldType, ListId, ListMembers, RecordId, Slot, Types};
+use crate::quantity::{Designation, UnitId};
+use crate::source::{Sources, Span};
+
+/// A place in a [`Spec`]. The order of places is that of reading, the same on every run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct PlaceId(pub u32);
+
+/// A value, or the gap where one could stand.
+#[derive(Debug, Clone)]
+pub struct Place {
+    /// The value; for what is not written, whatever names the record that lacks it: an item's name, a section's key.
+    pub span: Span,
+    /// The key in front of it, where it is written.
+    pub key_span: Option<Span>,
+    /// What it stands in; `None` for the whole spec.
+    pub parent: Option<PlaceId>,
+    /// Where in that it stands.
+    pub at: Step,
+    /// What stands there.
+    pub held: Held,
+}
+
+/// One step down in a spec.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Step {
+    /// The whole spec; no step.
+    Root,
+    /// To a key of a record.
+    Key(Slot),
+    /// To an item of a list, from 0.
+    Item(u32),
+    /// To a coordinate of a point: 0, 1, 2 for x, y, z.
+    Axis(u8),
+}
+
+/// What stands at a place.
+#[derive(Debug, Clone)]
+pub enum Held {
+    /// Nothing. What that means is [`Field::absent`].
+    Unwritten,
+    /// The word `none`: the car has no such thing.
+    None,
+    /// Something that did not pass; an error of the spec says why.
+    Unreadable,
+    /// A quantity.
+    Quantity(SpecQuantity),
+    /// Free text, and names.
+    Text(Box<str>),
+    /// The number of a choice, from 0.
+    Choice(u16),
+    /// Yes or no.
+    YesNo(bool),
+    /// A day.
+    Date(Date),
+    /// Three places, for x, y and z, each holding a quantity, none or unreadable: `first` and the two after it.
+    Point {
+        /// The place of x.
+        first: PlaceId,
+    },
+    /// A trade designation.
+    Designation(Box<Designation>),
+    /// The item that is referred to. A name that leads nowhere is unreadable.
+    Reference(PlaceId),
+    /// A record; the place of the key in slot `s` is `first + s`.
+    Record {
+        /// Its type.
+        ty: RecordId,
+        /// The place of its first key.
+        first: PlaceId,
+    },
+    /// A list.
+    List {
+        /// Its type.
+        ty: ListId,
+        /// Its items in order.
+        items: Box<[PlaceId]>,
+    },
+}
+
+/// A quantity as the spec gives it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpecQuantity {
+    /// The value in SI units; finite.
+    pub si: f64,
+    /// Expanded uncertainty (k = 2) in SI units, where one is stated; of a point on a scale it is a difference.
+    pub give_or_take: Option<f64>,
+    /// The unit it was written in.
+    pub unit: UnitId,
+    /// How it is known, where that is stated.
+    pub known_by: Option<KnownBy>,
+    /// The day on which it was measured, where that is stated.
+    pub taken: Option<Date>,
+}
+
+/// How a quantity is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum KnownBy {
+    /// Measured on the car or the part.
+    Measured,
+    /// The maker's figure.
+    Maker,
+    /// From a drawing.
+    Drawn,
+    /// Assumed.
+    Assumed,
+}
+
+impl KnownBy {
+    /// The word for it in a spec.
+    pub fn word(self) -> &'static str {
+        match self {
+            KnownBy::Measured => "measured",
+            KnownBy::Maker => "maker",
+            KnownBy::Drawn => "drawn",
+            KnownBy::Assumed => "assumed",
+        }
+    }
+
+    pub(super) fn named(word: &str) -> Option<KnownBy> {
+        [KnownBy::Measured, KnownBy::Maker, KnownBy::Drawn, KnownBy::Assumed].into_iter().find(|k| k.word() == word)
+    }
+}
+
+/// Reads a day, `2026-05-02` and no other form.
+pub(super) fn date_of(text: &str) -> Option<Date> {
+    let form = text.len() == 10
+        && text.bytes().enumerate().all(|(i, b)| if matches!(i, 4 | 7) { b == b'-' } else { b.is_ascii_digit() });
+    form.then(|| text.parse().ok()).flatten()
+}
+
+/// The checked tree of one build.
+#[derive(Debug, Clone)]
+pub struct Spec {
+    /// The texts that its places point into.
+    pub sources: Sources,
+    pub(super) types: Arc<Types>,
+    pub(super) places: Vec<Place>,
+    pub(super) users: Users,
+}
+
+/// Who refers to what: for each item referred to, its range of `all`.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Users {
+    pub(super) items: Vec<(PlaceId, std::ops::Range<u32>)>,
+    pub(super) all: Vec<PlaceId>,
+}
+
+impl Spec {
+    /// The place of the whole spec; it holds a record, or is unreadable if there was no map to read.
+    pub fn root(&self) -> PlaceId {
+        PlaceId(0)
+    }
+
+    /// A place.
+    ///
+    /// # Panics
+    /// With an id of another spec.
+    pub fn place(&self, id: PlaceId) -> &Place {
+        &self.places[id.0 as usize]
+    }
+
+    /// What stands at a place; as [`Spec::place`].
+    pub fn held(&self, id: PlaceId) -> &Held {
+        &self.place(id).held
+    }
+
+    /// Every place, parents before what stands in them.
+    pub fn places(&self) -> impl Iterator<Item = (PlaceId, &Place)> {
+        self.places.iter().enumerate().map(|(i, p)| (PlaceId(i as u32), p))
+    }
+
+    /// The types that it was read by.
+    pub fn types(&self) -> &Arc<Types> {
+        &self.types
+    }
+
+    /// The place of a key in a record; `None` if `record` holds no record.
+    pub fn key(&self, record: PlaceId, slot: Slot) -> Option<PlaceId> {
+        match self.held(record) {
+            Held::Record { ty, first } => {
+                self.types.record(*ty).field(slot)?;
+                Some(PlaceId(first.0 + u32::from(slot.0)))
+            }
+            _ => None,
+        }
+    }
+
+    /// The key that a place stands at, with all that the terms say of it.
+    pub fn field(&self, id: PlaceId) -> Option<&Field> {
+        let place = self.place(id);
+        match (place.at, self.held(place.parent?)) {
+            (Step::Key(slot), Held::Record { ty, .. }) => self.types.record(*ty).field(slot),
+            _ => None,
+        }
+    }
+
+    /// The name of an item, or of any record with a naming key.
+    pub fn name(&self, id: PlaceId) -> Option<&str> {
+        let Held::Record { ty, .. } = self.held(id) else { return None };
+        match self.held(self.key(id, self.types.record(*ty).naming?)?) {
+            Held::Text(name) => Some(name),
+            _ => None,
+        }
+    }
+
+    /// The records that refer to an item, each once, in the order of reading.
+    pub fn users(&self, id: PlaceId) -> &[PlaceId] {
+        let found = self.users.items.binary_search_by_key(&id, |(item, _)| *item);
+        let range =
+            found.ok().and_then(|i| self.users.items.get(i)).map(|(_, range)| range.start as usize..range.end as usize);
+        range.and_then(|range| self.users.all.get(range)).unwrap_or_default()
+    }
+
+    /// The path of a place in the one form: `fuel.pumps/main.inlet_height`; an item without a name of its own goes by its
+    /// number, from 1.
+    pub fn path(&self, id: PlaceId) -> String {
+        let mut steps = Vec::new();
+        let mut at = id;
+        while let Some(parent) = self.place(at).parent {
+            steps.push((parent, at));
+            at = parent;
+        }
+        let mut path = String::new();
+        for (parent, at) in steps.into_iter().rev() {
+            match self.place(at).at {
+                Step::Root => {}
+                Step::Key(_) => {
+                    let dot = if path.is_empty() { "" } else { "." };
+                    let key = self.field(at).map_or("", |field| &field.name);
+                    let _ = write!(path, "{dot}{key}");
+                }
+                Step::Item(index) => match self.name(at) {
+                    Some(name) if self.item_named(parent, name) == Some(at) => {
+                        let _ = write!(path, "/{name}");
+                    }
+                    _ => {
+                        let _ = write!(path, "/{}", index + 1);
+                    }
+                },
+                Step::Axis(axis) => path.push_str([".x", ".y", ".z"].get(usize::from(axis)).unwrap_or(&"")),
+            }
+        }
+        path
+    }
+
+    fn item_named(&self, list: PlaceId, name: &str) -> Option<PlaceId> {
+        self.items(list)?.iter().copied().find(|item| self.name(*item) == Some(name))
+    }
+
+    fn items(&self, list: PlaceId) -> Option<&[PlaceId]> {
+        match self.held(list) {
+            Held::List { items, .. } => Some(items),
+            _ => None,
+        }
+    }
+
+    /// The place of a path; `""` is the whole spec. `None` if a key does not exist, or what it stands in is not written.
+    pub fn find(&self, path: &str) -> Option<PlaceId> {
+        let mut at = self.root();
+        let mut rest = path;
+        let mut first = true;
+        while !rest.is_empty() {
+            if let Some(items) = rest.strip_prefix('/') {
+                (at, rest) = self.find_item(at, items)?;
+            } else {
+                let keys = if first { rest } else { rest.strip_prefix('.')? };
+                let end = keys.find(['.', '/']).unwrap_or(keys.len());
+                let (key, after) = keys.split_at(end);
+                at = self.find_key(at, key)?;
+                rest = after;
+            }
+            first = false;
+        }
+        Some(at)
+    }
+
+    fn find_key(&self, at: PlaceId, key: &str) -> Option<PlaceId> {
+        match self.held(at) {
+            Held::Record { ty, .. } => self.key(at, self.types.record(*ty).slot(key)?),
+            Held::Point { first } => {
+                let axis = ["x", "y", "z"].iter().position(|axis| *axis == key)?;
+                Some(PlaceId(first.0 + axis as u32))
+            }
+            _ => None,
+        }
+    }
+
+    /// The item whose name begins the text, the longest such name (names may hold dots and strokes); else by number.
+    fn find_item<'t>(&self, list: PlaceId, text: &'t str) -> Option<(PlaceId, &'t str)> {
+        let items = self.items(list)?;
+        let mut best: Option<(PlaceId, &'t str)> = None;
+        for item in items {
+            let rest = self.name(*item).filter(|name| !name.is_empty()).and_then(|name| text.strip_prefix(name));
+            if let Some(rest) = rest.filter(|rest| rest.is_empty() || rest.starts_with(['.', '/']))
+                && best.is_none_or(|(_, shortest)| rest.len() < shortest.len())
+            {
+                best = Some((*item, rest));
+            }
+        }
+        best.or_else(|| {
+            let (number, rest) = text.split_at(text.find(['.', '/']).unwrap_or(text.len()));
+            let index = number.parse::<usize>().ok()?.checked_sub(1)?;
+            Some((*items.get(index)?, rest))
+        })
+    }
+
+    /// The type of what stands, or would stand, at a place; `None` for the whole spec and for an item of a list of records.
+    pub fn type_of(&self, id: PlaceId) -> Option<&FieldType> {
+        if let Some(field) = self.field(id) {
+            return Some(&field.ty);
+        }
+        match self.held(self.place(id).parent?) {
+            Held::List { ty, .. } => match &self.types.list(*ty).members {
+                ListMembers::Values(ty) => Some(ty),
+                ListMembers::Records(_) => None,
+            },
+            Held::Point { .. } => Some(&FieldType::Quantity(crate::quantity::Kind::Length)),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,57 @@
+//! How long it takes to read a build, held against the time in which `serde_yaml` parses the same bytes.
+
+use std::fmt::Write as _;
+use std::hint::black_box;
+use std::time::{Duration, Instant};
+
+use super::{small, source};
+use crate::terms::build_spec;
+
+/// A build of about 500 lines in the small terms.
+fn build() -> String {
+    let mut text = String::from("tramgauge: 1\nfuel:\n  grade: petrol\n  tanks:\n");
+    for i in 0..40 {
+        let _ = write!(
+            text,
+            "    - tank: tank {i}\n      lowest_level: {{is: {i}10.5 mm, give_or_take: 2 mm, known_by: measured}}\n      full: 20 °C ± 2 °C\n      \
+             vented: yes\n      end_of_life: 2027-01-31\n      middle: [1{i} mm, -2 mm, 1-3/4 in]\n      outlets:\n        - outlet: feed\n          diameter: 8 mm\n"
+        );
+    }
+    text += "  pumps:\n";
+    for i in 0..30 {
+        let _ = write!(
+            text,
+            "    - pump: pump {i}\n      draws_from: tank {i}\n      thread: M10x1.25\n      note: as bought\n"
+        );
+    }
+    text
+}
+
+fn least(mut run: impl FnMut()) -> Duration {
+    let time = |run: &mut dyn FnMut()| {
+        let start = Instant::now();
+        run();
+        start.elapsed()
+    };
+    (0..60).map(|_| time(&mut run)).min().unwrap_or_default()
+}
+
+#[test]
+#[ignore = "measures time; run it alone and in release: cargo test --release terms::tests::speed -- --ignored --nocapture"]
+fn a_build_is_read_within_its_bound() {
+    let terms = small();
+    let text = build();
+    assert!(build_spec(&terms, source(&text)).1.is_empty());
+    let yardstick = least(|| drop(black_box(serde_yaml::from_str::<serde_yaml::Value>(&text))));
+    let parse = least(|| drop(black_box(source(&text))));
+    let whole = least(|| drop(black_box(build_spec(&terms, source(&text)))));
+    let ratio = whole.as_secs_f64() / yardstick.as_secs_f64();
+    let lines = text.lines().count();
+    let words =
+        format!("{lines} lines: yardstick {yardstick:?}, located tree {parse:?}, checked tree {whole:?}, {ratio:.2} x");
+    assert!(ratio <= 1.5, "{words}");
+    #[expect(clippy::print_stdout, reason = "the measurement is what this test is run for")]
+    {
+        println!("{words}");
+    }
+}
