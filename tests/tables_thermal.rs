@@ -1,9 +1,10 @@
-//! Holds cooling, air and atmosphere against tables made by general-purpose reference libraries; the scripts that made them,
-//! with the versions, stand in `tests/reference/`.
+//! Holds cooling, air and atmosphere against tables made by general-purpose reference libraries; the scripts that made
+//! them, with the versions, stand in `tests/reference/`.
 
-use std::path::Path;
+#[path = "reference/tables.rs"]
+mod tables;
 
-use serde_json::Value;
+use tables::{near, numbers, table};
 use tramgauge::physics::air::{
     air_conductivity, air_density, air_specific_heat, air_viscosity, gas_constant_of_air, speed_of_sound,
 };
@@ -21,43 +22,18 @@ use uom::si::length::meter;
 use uom::si::pressure::pascal;
 use uom::si::thermodynamic_temperature::{degree_celsius, kelvin};
 
-/// One row of a table: numbers, and the text of its first cell where that is text.
-struct Row {
-    text: String,
-    numbers: Vec<f64>,
-}
-
-/// The rows of a table, which has to hold at least `least` numbers that were computed outside.
-fn table(name: &str, least: usize) -> Vec<Row> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(name);
-    let text = std::fs::read_to_string(path).expect("the table");
-    let table: Value = serde_json::from_str(&text).expect("JSON");
-    let rows: Vec<Row> = table["rows"]
-        .as_array()
-        .expect("rows")
-        .iter()
-        .map(|row| {
-            let cells = row.as_array().expect("a row");
-            let text = cells.first().and_then(Value::as_str).unwrap_or_default().to_owned();
-            Row { text, numbers: cells.iter().filter_map(Value::as_f64).collect() }
-        })
-        .collect();
-    assert!(rows.len() >= least, "{name} holds {} rows", rows.len());
-    rows
+fn glycol_of(row: &[serde_json::Value]) -> &str {
+    row.first().and_then(serde_json::Value::as_str).expect("a name")
 }
 
 fn kelvins(value: f64) -> ThermodynamicTemperature {
     ThermodynamicTemperature::new::<kelvin>(value)
 }
 
-fn near(what: &str, got: f64, wanted: f64, share: f64) {
-    assert!((got - wanted).abs() <= share * wanted.abs(), "{what}: {got}, expected {wanted} within {share}");
-}
-
 #[test]
 fn boiling_points_agree_with_iapws() {
     for row in table("cooling_saturation.json", 15) {
-        let [t, p] = row.numbers[..] else { panic!("two columns") };
+        let [t, p] = numbers(&row)[..] else { panic!("two columns") };
         let what = format!("water at {t} K");
         near(&what, vapour_pressure_water(kelvins(t)).expect("in range").value, p, 5e-7);
         let boils = boiling_point_water(Pressure::new::<pascal>(p)).expect("in range");
@@ -68,7 +44,7 @@ fn boiling_points_agree_with_iapws() {
 #[test]
 fn effectiveness_agrees_with_ht() {
     for row in table("cooling_exchangers.json", 15) {
-        let [n, c, exact, approximate, counterflow] = row.numbers[..] else { panic!("five columns") };
+        let [n, c, exact, approximate, counterflow] = numbers(&row)[..] else { panic!("five columns") };
         let (n, c) = (Ratio::from(n), Ratio::from(c));
         let what = format!("{} units at {}", n.value, c.value);
         // The library integrates numerically.
@@ -81,7 +57,7 @@ fn effectiveness_agrees_with_ht() {
 #[test]
 fn mean_differences_agree_with_ht() {
     for row in table("cooling_mean_differences.json", 6) {
-        let [a, b, c, d, mean] = row.numbers[..] else { panic!("five columns") };
+        let [a, b, c, d, mean] = numbers(&row)[..] else { panic!("five columns") };
         let celsius = ThermodynamicTemperature::new::<degree_celsius>;
         let got = log_mean_difference(celsius(a), celsius(b), celsius(c), celsius(d)).expect("in range");
         near(&format!("{a}-{b} against {c}-{d}"), got.value, mean, 1e-7);
@@ -91,10 +67,10 @@ fn mean_differences_agree_with_ht() {
 #[test]
 fn coolants_agree_with_coolprop_and_iapws() {
     for row in table("cooling_coolants.json", 15) {
-        let [share, t, density, heat, viscosity, conductivity] = row.numbers[..] else { panic!("six numbers") };
-        let glycol = Glycol::named(&row.text).expect("a glycol");
+        let [share, t, density, heat, viscosity, conductivity] = numbers(&row)[..] else { panic!("six numbers") };
+        let glycol = Glycol::named(glycol_of(&row)).expect("a glycol");
         let (share, t) = (Ratio::from(share), kelvins(t));
-        let what = format!("{} {} at {} K", share.value, row.text, t.get::<kelvin>());
+        let what = format!("{} {} at {} K", share.value, glycol_of(&row), t.get::<kelvin>());
         near(&what, coolant_density(glycol, share, t).expect("in range").value, density, 1e-3);
         near(&what, coolant_specific_heat(glycol, share, t).expect("in range").value, heat, 3.5e-3);
         near(&what, coolant_viscosity(glycol, share, t).expect("in range").value, viscosity, 3.5e-2);
@@ -105,18 +81,18 @@ fn coolants_agree_with_coolprop_and_iapws() {
 #[test]
 fn freezing_points_agree_with_coolprop() {
     for row in table("cooling_freezing.json", 15) {
-        let [volume, t] = row.numbers[..] else { panic!("two numbers") };
-        let glycol = Glycol::named(&row.text).expect("a glycol");
+        let [volume, t] = numbers(&row)[..] else { panic!("two numbers") };
+        let glycol = Glycol::named(glycol_of(&row)).expect("a glycol");
         let mass = glycol_mass_share(glycol, Ratio::from(volume)).expect("in range");
         let got = coolant_freezing_point(glycol, mass).expect("in range").get::<kelvin>();
-        assert!((got - t).abs() < 0.3, "{volume} {}: {got} K, expected {t} K", row.text);
+        assert!((got - t).abs() < 0.3, "{volume} {}: {got} K, expected {t} K", glycol_of(&row));
     }
 }
 
 #[test]
 fn air_agrees_with_coolprop() {
     for row in table("air_properties.json", 15) {
-        let [t, p, density, heat, viscosity, conductivity, sound] = row.numbers[..] else { panic!("seven columns") };
+        let [t, p, density, heat, viscosity, conductivity, sound] = numbers(&row)[..] else { panic!("seven columns") };
         let (state, pressure) = (kelvins(t), Pressure::new::<pascal>(p));
         let what = format!("air at {t} K and {p} Pa");
         near(&what, air_density(pressure, state).expect("in range").value, density, 4e-3);
@@ -134,7 +110,7 @@ fn air_agrees_with_coolprop() {
 #[test]
 fn the_atmosphere_agrees_with_fluids() {
     for row in table("air_atmosphere.json", 15) {
-        let [height, t, p, density] = row.numbers[..] else { panic!("four columns") };
+        let [height, t, p, density] = numbers(&row)[..] else { panic!("four columns") };
         let state = standard_atmosphere(Length::new::<meter>(height)).expect("in range");
         let what = format!("{height} m");
         near(&what, state.temperature.get::<kelvin>(), t, 1e-6);

@@ -66,11 +66,12 @@ pub fn road_load(
     Ok(RoadLoad { drag, rolling, power: (drag + rolling) * speed })
 }
 
-/// The speed at which the power at the wheels is all taken by drag and rolling on a level road; gearing may keep the vehicle
-/// below it.
+/// The speed at which the power at the wheels is all taken by drag and rolling on a level road; gearing may keep the
+/// vehicle below it.
 ///
 /// # Errors
-/// The power or the drag coefficient is not above zero, the speed would be above 200 m/s, and the errors of [`road_load`].
+/// The power or the drag coefficient is not above zero, the speed would be above 200 m/s, and the errors of
+/// [`road_load`].
 #[allow(clippy::too_many_arguments)]
 pub fn power_limited_speed(
     power: Power,

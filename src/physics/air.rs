@@ -29,7 +29,8 @@ pub fn air_density(pressure: Pressure, temperature: ThermodynamicTemperature) ->
     gas_density(pressure, temperature, gas_constant_of_air())
 }
 
-/// ρ = p / (R T), density of an ideal gas of the specific gas constant R at the absolute pressure p and the temperature T.
+/// ρ = p / (R T), density of an ideal gas of the specific gas constant R at the absolute pressure p and the
+/// temperature T.
 ///
 /// # Errors
 /// The pressure, the temperature or the gas constant is not above zero.
@@ -68,8 +69,8 @@ pub fn air_specific_heat(temperature: ThermodynamicTemperature) -> Result<Specif
     Ok(SpecificHeatCapacity::new::<joule_per_kilogram_kelvin>(value))
 }
 
-/// μ, dynamic viscosity of dry air, within 0.1 % of Lemmon and Jacobsen (2004) at 1 atm, from -40 to 400 °C: a cubic in T
-/// fitted to CoolProp 8.0.0.
+/// μ, dynamic viscosity of dry air, within 0.1 % of Lemmon and Jacobsen (2004) at 1 atm, from -40 to 400 °C: a cubic
+/// in T fitted to CoolProp 8.0.0.
 ///
 /// # Errors
 /// The temperature is outside -40 to 400 °C.

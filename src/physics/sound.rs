@@ -4,8 +4,8 @@ use uom::si::f64::{Length, Ratio};
 
 use super::range::{OutOfRange, positive};
 
-/// A sound pressure level in decibel, weighted as the limit that it is held against says. It is a logarithm of a ratio and
-/// takes part in no other arithmetic.
+/// A sound pressure level in decibel, weighted as the limit that it is held against says. It is a logarithm of a ratio
+/// and takes part in no other arithmetic.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
 pub struct SoundLevel(pub f64);
 
@@ -24,8 +24,8 @@ pub fn combined_sound_level(levels: &[SoundLevel]) -> Result<SoundLevel, OutOfRa
     Ok(SoundLevel(10.0 * power.log10()))
 }
 
-/// Level at another distance from a small source in the open: L2 = L1 - 20 lg (r2 / r1). Walls, a second outlet and the ground
-/// make it less than exact: 2 dB either way is usual.
+/// Level at another distance from a small source in the open: L2 = L1 - 20 lg (r2 / r1). Walls, a second outlet and
+/// the ground make it less than exact: 2 dB either way is usual.
 ///
 /// # Errors
 /// A distance is not above zero, or the level is not a number between -50 and 250.

@@ -19,8 +19,8 @@ pub struct RamDuct {
     pub inlet_to_core: Ratio,
 }
 
-/// The upper bound of what the road speed V can drive through a core of loss coefficient K (pressure loss over the dynamic
-/// pressure on its face): v = V / √(1 + K), with a loss-free mouth and the air's own pressure behind the core.
+/// The upper bound of what the road speed V can drive through a core of loss coefficient K (pressure loss over the
+/// dynamic pressure on its face): v = V / √(1 + K), with a loss-free mouth and the air's own pressure behind the core.
 ///
 /// # Errors
 /// The speed or the loss coefficient is negative, or the density or the area is not above zero.
@@ -45,13 +45,13 @@ pub fn ram_duct(
 
 /// v, the speed of the air on the face of a core in a real duct: v = V √((η - cp) / (K + 1 / φ²)).
 ///
-/// η is the share of the dynamic pressure that the mouth and the diffuser save, cp the pressure coefficient where the duct
-/// ends (negative in suction), K the loss coefficient of the core, φ the area of the duct's end over that of the core.
-/// Where the end's pressure exceeds what was saved, no air flows, and the speed is zero.
+/// η is the share of the dynamic pressure that the mouth and the diffuser save, cp the pressure coefficient where the
+/// duct ends (negative in suction), K the loss coefficient of the core, φ the area of the duct's end over that of the
+/// core. Where the end's pressure exceeds what was saved, no air flows, and the speed is zero.
 ///
 /// # Errors
-/// The speed or the loss coefficient is negative, the share saved is outside 0 to 1, the pressure coefficient is outside
-/// -3 to 1, or the area ratio is not above zero.
+/// The speed or the loss coefficient is negative, the share saved is outside 0 to 1, the pressure coefficient is
+/// outside -3 to 1, or the area ratio is not above zero.
 pub fn duct_core_speed(
     road_speed: Velocity,
     core_loss: Ratio,
@@ -73,9 +73,9 @@ pub fn duct_core_speed(
 
 /// The volume flow through a core with a fan and the road speed together.
 ///
-/// The fan's curve is taken as the straight line from `fan_pressure` at no flow to `fan_flow` in the free, the core's loss
-/// as ρ/2 (K + 1) (V / A)², and the road speed adds `ram_pressure`. Where the road speed drives more than the fan passes
-/// freely, the fan is taken as turning idly and adding nothing.
+/// The fan's curve is taken as the straight line from `fan_pressure` at no flow to `fan_flow` in the free, the core's
+/// loss as ρ/2 (K + 1) (V / A)², and the road speed adds `ram_pressure`. Where the road speed drives more than the fan
+/// passes freely, the fan is taken as turning idly and adding nothing.
 ///
 /// # Errors
 /// The ram pressure or the loss coefficient is negative, or another argument is not above zero.

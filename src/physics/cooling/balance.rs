@@ -32,8 +32,8 @@ pub fn coolant_balance(
     Ok(streams.exchange(heat, air_in + above, air_in))
 }
 
-/// The conductance U A which a crossflow core must have to pass on the heat Q from a hot stream entering at `hot_in` to a
-/// cold one entering at `cold_in`; on a run with measured temperatures, the conductance that the core has.
+/// The conductance U A which a crossflow core must have to pass on the heat Q from a hot stream entering at `hot_in`
+/// to a cold one entering at `cold_in`; on a run with measured temperatures, the conductance that the core has.
 ///
 /// The effectiveness Q / (Cmin (hot in - cold in)) is inverted by bisection.
 ///
@@ -101,7 +101,8 @@ pub struct AirRise {
 /// inlet's temperature.
 ///
 /// # Errors
-/// The heat is negative, the flow or the absolute pressure is not above zero, or the temperature is outside -40 to 400 °C.
+/// The heat is negative, the flow or the absolute pressure is not above zero, or the temperature is outside -40 to 400
+/// °C.
 pub fn air_rise(
     heat: Power,
     flow: VolumeRate,
@@ -148,8 +149,8 @@ impl CarriedHeat {
     }
 }
 
-/// Heat balance of an engine on a test bench: fuel flow times heating value against what coolant and exhaust carry away.
-/// The exhaust's flow is the sum of air and fuel.
+/// Heat balance of an engine on a test bench: fuel flow times heating value against what coolant and exhaust carry
+/// away. The exhaust's flow is the sum of air and fuel.
 ///
 /// # Errors
 /// The fuel flow or the heating value is not above zero.

@@ -104,8 +104,8 @@ impl Glycol {
     }
 }
 
-/// w, the share of glycol by mass of a mixture made of φ parts of glycol and 1 - φ parts of water, both measured by volume
-/// at 20 °C: w = φ ρg / (φ ρg + (1 - φ) ρw), ρw = 998.2 kg/m³.
+/// w, the share of glycol by mass of a mixture made of φ parts of glycol and 1 - φ parts of water, both measured by
+/// volume at 20 °C: w = φ ρg / (φ ρg + (1 - φ) ρw), ρw = 998.2 kg/m³.
 ///
 /// # Errors
 /// The share by volume is outside 0 to 1.
@@ -139,8 +139,8 @@ pub fn coolant_density(
     Ok(MassDensity::new::<kilogram_per_cubic_meter>(value))
 }
 
-/// c_p, specific heat capacity of the coolant, within 0.3 % of its data up to 100 °C; an extension above. Published tables
-/// differ among themselves by 2 %.
+/// c_p, specific heat capacity of the coolant, within 0.3 % of its data up to 100 °C; an extension above. Published
+/// tables differ among themselves by 2 %.
 ///
 /// # Errors
 /// More than 60 % of glycol by mass, or a temperature below the freezing point or above 125 °C.

@@ -157,7 +157,8 @@ impl Streams {
 /// `hot_capacity` and `cold_capacity` are the heat capacity flows, mass flow times specific heat; `conductance` is U A.
 ///
 /// # Errors
-/// A capacity flow or the conductance is not above zero, the hot stream is not the hotter one, or U A / Cmin is above 50.
+/// A capacity flow or the conductance is not above zero, the hot stream is not the hotter one, or U A / Cmin is above
+/// 50.
 pub fn heat_exchange(
     hot_in: ThermodynamicTemperature,
     cold_in: ThermodynamicTemperature,

@@ -15,9 +15,9 @@ pub struct ReleaseTravel {
     pub bearing: Length,
 }
 
-/// Travel of the release bearing: s = (p / i (Dm / Ds)² - V / As) / f, with the pedal's travel p, its ratio i, the bores Dm
-/// and Ds of master and slave, the volume V that hose and cylinders swell by, and the ratio f of the fork (1 for a
-/// concentric slave). Free play is to be taken off the pedal's travel first.
+/// Travel of the release bearing: s = (p / i (Dm / Ds)² - V / As) / f, with the pedal's travel p, its ratio i, the
+/// bores Dm and Ds of master and slave, the volume V that hose and cylinders swell by, and the ratio f of the fork (1
+/// for a concentric slave). Free play is to be taken off the pedal's travel first.
 ///
 /// Where the line swallows everything the travels of slave and bearing are zero.
 ///
@@ -72,8 +72,8 @@ mod tests {
 
     #[test]
     fn a_worked_chain_by_hand() {
-        // 120 mm at 6:1 is 20 mm; 3/4 in on 7/8 in is (6/7)² = 0.7347 of it, 14.69 mm; 0.5 cm³ over 3.879 cm² takes 1.29 mm;
-        // a fork of 2:1 halves the rest.
+        // 120 mm at 6:1 is 20 mm; 3/4 in on 7/8 in is (6/7)² = 0.7347 of it, 14.69 mm; 0.5 cm³ over 3.879 cm² takes
+        // 1.29 mm; a fork of 2:1 halves the rest.
         let travel = clutch_release(
             mm(120.0),
             Ratio::from(6.0),

@@ -1,6 +1,7 @@
 //! Gas in intake and exhaust pipes: density, speed, Mach number, and the bore for a wanted Mach number.
 //!
-//! Steady means over a cycle. In a pipe that serves one cylinder the speed during its stroke is about four times the mean.
+//! Steady means over a cycle. In a pipe that serves one cylinder the speed during its stroke is about four times the
+//! mean.
 
 use uom::si::f64::{
     Area, Length, MassDensity, MassRate, Pressure, Ratio, SpecificHeatCapacity, ThermodynamicTemperature, Velocity,
@@ -9,7 +10,8 @@ use uom::si::f64::{
 use crate::physics::air::{gas_density, speed_of_sound};
 use crate::physics::range::{OutOfRange, not_negative, positive};
 
-/// What a gas is and in which state: exhaust has R = 287 J/(kg K) and γ = 1.35 near enough, air 287.05 J/(kg K) and 1.4.
+/// What a gas is and in which state: exhaust has R = 287 J/(kg K) and γ = 1.35 near enough, air 287.05 J/(kg K) and
+/// 1.4.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Gas {
     /// Absolute pressure.

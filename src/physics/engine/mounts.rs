@@ -48,8 +48,8 @@ pub fn mount_loads(
     Ok(MountLoads { lifted: weight - pressed, pressed, by_torque })
 }
 
-/// θ, the angle by which torque rolls an engine on two mounts of the rate k (or two sides of that rate), a span s apart:
-/// θ = T / (k s² / 2). Small angles, linear rubber.
+/// θ, the angle by which torque rolls an engine on two mounts of the rate k (or two sides of that rate), a span s
+/// apart: θ = T / (k s² / 2). Small angles, linear rubber.
 ///
 /// # Errors
 /// The rate or the span is not above zero, or the angle comes out above 0.35 rad (20 deg).
@@ -69,8 +69,8 @@ pub fn rock_travel(roll: Angle, radius: Length) -> Result<Length, OutOfRange> {
     Ok(not_negative("radius", radius)? * 2.0 * (roll / 2.0).sin().abs())
 }
 
-/// The share of a shaking force that mounts pass on: √((1 + (2 D r)²) / ((1 - r²)² + (2 D r)²)), r the shaking frequency
-/// over the natural frequency on the mounts, D the damping ratio. Below 1 only for r above √2.
+/// The share of a shaking force that mounts pass on: √((1 + (2 D r)²) / ((1 - r²)² + (2 D r)²)), r the shaking
+/// frequency over the natural frequency on the mounts, D the damping ratio. Below 1 only for r above √2.
 ///
 /// # Errors
 /// The frequency ratio is negative, or the damping ratio is not above zero.

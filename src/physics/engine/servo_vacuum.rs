@@ -10,8 +10,8 @@ use crate::physics::range::{OutOfRange, not_negative, positive, within};
 /// evacuated volume V, so that of the vacuum V / (V + v) remains (constant temperature).
 ///
 /// # Errors
-/// The vacuum or the air let in is negative, the evacuated volume is not above zero, or the number of stops is outside 0 to
-/// 1000.
+/// The vacuum or the air let in is negative, the evacuated volume is not above zero, or the number of stops is outside
+/// 0 to 1000.
 pub fn servo_vacuum_left(
     vacuum: Pressure,
     evacuated: Volume,

@@ -8,9 +8,9 @@ use crate::physics::range::{OutOfRange, not_negative, positive};
 
 /// Time in which springs close a throttle from rest at the opening φ.
 ///
-/// `closed_torque` T0 and `open_torque` T1 are what the springs pull at the closed stop and at the opening, `friction` is what
-/// the spindle and the cable hold back, J the moment of inertia of all that turns with the spindle. With T = T0 - friction and
-/// k = (T1 - T0) / φ: t = √(J / k) acos(T / (T + k φ)); √(2 φ J / T) for springs of constant torque.
+/// `closed_torque` T0 and `open_torque` T1 are what the springs pull at the closed stop and at the opening, `friction`
+/// is what the spindle and the cable hold back, J the moment of inertia of all that turns with the spindle. With T =
+/// T0 - friction and k = (T1 - T0) / φ: t = √(J / k) acos(T / (T + k φ)); √(2 φ J / T) for springs of constant torque.
 ///
 /// # Errors
 /// The opening or the inertia is not above zero, the friction is negative, the springs pull less when open than when
