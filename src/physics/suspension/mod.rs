@@ -1,0 +1,39 @@
+//! Suspension: where links put the wheels over their travel, and what springs, dampers and bars do there.
+
+mod axle;
+mod axle_pose;
+mod follow;
+mod layouts;
+mod link_angles;
+mod linkage;
+mod load_transfer;
+mod motion;
+mod planar;
+mod ride;
+mod shaft_lay;
+mod spring_travel;
+mod springs;
+mod tyre_gap;
+mod wheel_pose;
+
+pub use axle::{CrankOn, LiveAxle, Watt, axle_pose, axle_poses};
+pub use axle_pose::AxlePose;
+pub use layouts::{DoubleWishbone, FiveLink, Guide, Independent, Link, Strut, SwingingArm, wheel_pose, wheel_poses};
+pub use link_angles::{LinkAngles, link_angles};
+pub use load_transfer::{CorneringAxle, LoadTransfer, lateral_load_transfer};
+pub use motion::{Motion, arm_motion};
+pub use planar::{
+    FrontView, SideView, anti_dive, anti_squat, double_wishbone_front_view, links_side_view, parallel_arms_roll_centre,
+    slope_angle, strut_front_view,
+};
+pub use ride::{
+    Ride, damping_ratio, in_series, natural_frequency, ratio_change_rate, ride, roll_gradient,
+    roll_stiffness_from_wheel_rate, static_deflection_for_frequency, wheel_hop_frequency, wheel_rate,
+};
+pub use shaft_lay::{ShaftLay, shaft_lay};
+pub use spring_travel::{Rocker, SpringTravel, rocker_motion, spring_travel};
+pub use springs::{
+    AntiRollBar, anti_roll_bar, bar_twist, coil_rate, coil_shear_stress, solid_length, torsion_bar_rate,
+};
+pub use tyre_gap::tyre_gap;
+pub use wheel_pose::{Wheel, WheelPose};
