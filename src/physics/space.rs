@@ -43,9 +43,10 @@ fn is_unit(vector: &Vector3<f64>) -> bool {
 /// The direction has no length.
 pub(crate) fn unit(what: &'static str, direction: Direction) -> Result<Vector3<f64>, OutOfRange> {
     let along = Vector3::from(direction.map(|c| c.get::<ratio>()));
-    along.try_normalize(1e-9).filter(is_unit).ok_or_else(|| {
-        OutOfRange::new(what, "a direction without length", "the directions in which something points")
-    })
+    along
+        .try_normalize(1e-9)
+        .filter(is_unit)
+        .ok_or_else(|| OutOfRange::new(what, "a direction without length", "the directions in which something points"))
 }
 
 /// The unit vector from `from` to `to`.
@@ -69,12 +70,6 @@ pub(crate) fn unit_between(
 #[must_use]
 pub fn direction_of(slope: Angle, sweep: Angle) -> Direction {
     direction(Vector3::new(1.0, sweep.get::<radian>().tan(), slope.get::<radian>().tan()).normalize())
-}
-
-/// The distance between two points.
-#[must_use]
-pub fn distance(from: Point, to: Point) -> Length {
-    Length::new::<meter>((vector(to) - vector(from)).norm())
 }
 
 /// A length in words.

@@ -327,7 +327,8 @@ pub fn axle_poses(axle: &LiveAxle, at: &[(Length, Length)]) -> Result<Vec<AxlePo
                 format_args!("what the links reach, {l} left and {r} right in that direction"),
             )
         })?;
-        let loose = || OutOfRange::new("wheel travel", in_millimetres(*left), "the travels at which the links hold the axle");
+        let loose =
+            || OutOfRange::new("wheel travel", in_millimetres(*left), "the travels at which the links hold the axle");
         let heave = here.motion(1.0, 1.0).ok_or_else(loose)?;
         let roll = here.motion(1.0, -1.0).ok_or_else(loose)?;
         let give = Length::new::<meter>(here.misfit);

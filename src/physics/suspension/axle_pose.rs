@@ -72,7 +72,8 @@ impl AxlePose {
         let ground_middle = (contacts[0] + contacts[1]) / 2.0;
         let across = contacts[0] - contacts[1];
         let rolling = in_roll.velocity_at(ground_middle);
-        let (rising, centre_rising) = (heave.velocity_at(ground_middle), heave.velocity_at(placing.about + placing.shift));
+        let (rising, centre_rising) =
+            (heave.velocity_at(ground_middle), heave.velocity_at(placing.about + placing.shift));
         let spin = in_roll.spin.x;
         if !(spin > 1e-6 && rising.z > 1e-3 && centre_rising.z > 1e-3 && across.y > 1e-3) {
             return Err(OutOfRange::new(

@@ -67,7 +67,8 @@ pub fn lateral_load_transfer(
     let front_share = Ratio::new::<ratio>(1.0) - rear_share;
     let roll_axis = front.roll_centre_height * front_share + rear.roll_centre_height * rear_share;
     let lever = height - roll_axis;
-    let leaning: RotationalStiffness = if with_gravity { mass * gravity * lever } else { RotationalStiffness::default() };
+    let leaning: RotationalStiffness =
+        if with_gravity { mass * gravity * lever } else { RotationalStiffness::default() };
     let stiffness = positive("roll stiffness", front.roll_stiffness + rear.roll_stiffness)? - leaning;
     // Everything is in proportion to the lateral acceleration, so the split exists without one.
     let roll_gain = mass * lever / positive("roll stiffness left by gravity", stiffness)?;

@@ -97,7 +97,10 @@ pub fn strut_front_view(
 ) -> Result<FrontView, OutOfRange> {
     let [a, b, t, r] = [lower_inner, lower_outer, top, rod_axis].map(|p| seen(p, 1));
     let rod = t - r;
-    front_view(crossing("the lower arm and the normal to the strut", a, b - a, t, Vector2::new(-rod.y, rod.x))?, contact)
+    front_view(
+        crossing("the lower arm and the normal to the strut", a, b - a, t, Vector2::new(-rod.y, rod.x))?,
+        contact,
+    )
 }
 
 /// Roll centre height of two parallel arms, which rise by `slope` from their inner to their outer ends, over their length in

@@ -175,7 +175,8 @@ mod tests {
     #[test]
     fn critical_damping_is_one() {
         // x'' + 2 w x' + w^2 x = 0 with m = 4, k = 100 (w = 5): c = 2 m w = 40; through a ratio of one half four times that.
-        let c: Damping = Force::new::<newton>(160.0) / uom::si::f64::Velocity::new::<uom::si::velocity::meter_per_second>(1.0);
+        let c: Damping =
+            Force::new::<newton>(160.0) / uom::si::f64::Velocity::new::<uom::si::velocity::meter_per_second>(1.0);
         let z = damping_ratio(c, Ratio::new::<ratio>(0.5), rate(100.0), Mass::new::<kilogram>(4.0)).expect("in range");
         assert!((z.get::<ratio>() - 1.0).abs() < 1e-12);
     }
@@ -186,6 +187,14 @@ mod tests {
         let m = Mass::new::<kilogram>(250.0);
         assert!(ride(rate(0.0), Ratio::new::<ratio>(0.7), rate(2e5), m, g).is_err());
         assert!(ride(rate(4e4), Ratio::new::<ratio>(0.0), rate(2e5), m, g).is_err());
-        assert!(roll_gradient(m, Length::new::<meter>(0.5), RotationalStiffness::from(rate(1000.0) * Length::new::<meter>(1.0) * Length::new::<meter>(1.0)), g).is_err());
+        assert!(
+            roll_gradient(
+                m,
+                Length::new::<meter>(0.5),
+                RotationalStiffness::from(rate(1000.0) * Length::new::<meter>(1.0) * Length::new::<meter>(1.0)),
+                g
+            )
+            .is_err()
+        );
     }
 }

@@ -84,7 +84,11 @@ pub fn rocker_motion(part: &Motion, rocker: &Rocker) -> Result<Motion, OutOfRang
     let turned = along + across * angle.cos() + sideways * angle.sin();
     let now = pivot + turned;
     let refuse = || {
-        OutOfRange::new("the rod of the rocker", "at an end of its reach", "rods that can turn their rocker at this travel")
+        OutOfRange::new(
+            "the rod of the rocker",
+            "at an end of its reach",
+            "rods that can turn their rocker at this travel",
+        )
     };
     let u = (now - now_outer).try_normalize(1e-5).ok_or_else(refuse)?;
     let swing = axis.cross(&turned);

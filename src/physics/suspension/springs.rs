@@ -78,8 +78,7 @@ pub fn torsion_bar_rate(
     let hollow = not_negative("bore of the bar", bore)? / d;
     within("bore over diameter", hollow, Ratio::new::<ratio>(0.0), Ratio::new::<ratio>(0.99), as_number)?;
     let length = positive("length of the bar", length)?;
-    let solid: RotationalStiffness =
-        positive("shear modulus", shear_modulus)? * d * d * d * (d / length) * (PI / 32.0);
+    let solid: RotationalStiffness = positive("shear modulus", shear_modulus)? * d * d * d * (d / length) * (PI / 32.0);
     Ok(solid * (1.0 - hollow.get::<ratio>().powi(4)))
 }
 
