@@ -91,7 +91,7 @@ pub struct Guide {
 
 #[derive(Debug, Clone)]
 enum Means {
-    Links(Linkage),
+    Links(Box<Linkage>),
     Hinge { pivot: Vector3<f64>, axis: Vector3<f64> },
 }
 
@@ -116,7 +116,7 @@ fn arm(what: &'static str, pivots: [Point; 2], ball: Point) -> Result<[Constrain
 }
 
 fn linked(wheel: Wheel, constraints: [Constraint; 5]) -> Guide {
-    Guide { wheel, means: Means::Links(Linkage { wheel_centre: vector(wheel.centre), constraints }) }
+    Guide { wheel, means: Means::Links(Box::new(Linkage { wheel_centre: vector(wheel.centre), constraints })) }
 }
 
 impl Independent for DoubleWishbone {
@@ -240,7 +240,8 @@ fn swing(
     let height = (a + travel.get::<meter>()) / reach;
     let angle = phase - phase.signum() * height.acos();
     let rise = b * angle.cos() - a * angle.sin();
-    if !(rise.abs() > 1e-6) {
+    // Beyond its reach the arm has no angle.
+    if rise.is_nan() || rise.abs() < 1e-6 {
         return Err(OutOfRange::new(
             "wheel travel",
             in_millimetres(travel),

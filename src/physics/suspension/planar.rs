@@ -49,7 +49,7 @@ fn crossing(
 fn front_view(centre: Vector2<f64>, contact: Point) -> Result<FrontView, OutOfRange> {
     let ground = seen(contact, 1);
     let across = ground.x - centre.x;
-    if !(across.abs() > 1e-6) {
+    if across.is_nan() || across.abs() < 1e-6 {
         return Err(OutOfRange::new(
             "the swing arm",
             in_millimetres(Length::new::<meter>(across)),
