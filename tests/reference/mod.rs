@@ -20,6 +20,7 @@ struct Given {
     value: Value,
     unit: String,
     tolerance: f64,
+    margin: f64,
 }
 
 impl Given {
@@ -70,21 +71,34 @@ impl Case {
 
     /// Holds results in SI units against what the case expects; every expected number has to be among them.
     pub fn check(&self, results: &[(&str, f64)]) {
+        let lists: Vec<_> = results.iter().map(|(name, value)| (*name, vec![*value])).collect();
+        self.check_lists(&lists);
+    }
+
+    /// As [`Case::check`], for results some of which are lists.
+    pub fn check_lists(&self, results: &[(&str, Vec<f64>)]) {
         for (name, expected) in self.expect.iter().filter(|(_, e)| e.unit != "text") {
-            let got = results.iter().find(|(n, _)| n == name).map(|(_, v)| *v);
+            let got = results.iter().find(|(n, _)| n == name).map(|(_, v)| v);
             let got = got.unwrap_or_else(|| panic!("{}: nothing computed for {name}", self.id));
-            let wanted = expected.numbers()[0];
-            // One part in 1e8 for the figures' last digit where the table asks for exactness.
-            // A share of a temperature is one of its figure in degrees Celsius, not of the kelvins above absolute zero.
-            let basis = if expected.unit == "degC" { wanted - 273.15 } else { wanted };
-            let allowed = expected.tolerance.max(1e-8) * basis.abs();
-            assert!(
-                (got - wanted).abs() <= allowed,
-                "{}: {name} is {got}, expected {wanted} within {allowed} ({})",
-                self.id,
-                self.source
-            );
+            let wanted = expected.numbers();
+            assert_eq!(got.len(), wanted.len(), "{}: {name}", self.id);
+            for (got, wanted) in got.iter().zip(wanted) {
+                self.check_number(name, expected, *got, wanted);
+            }
         }
+    }
+
+    fn check_number(&self, name: &str, expected: &Given, got: f64, wanted: f64) {
+        // One part in 1e8 for the figures' last digit where the table asks for exactness.
+        // A share of a temperature is one of its figure in degrees Celsius, not of the kelvins above absolute zero.
+        let basis = if expected.unit == "degC" { wanted - 273.15 } else { wanted };
+        let allowed = expected.tolerance.max(1e-8) * basis.abs() + expected.margin;
+        assert!(
+            (got - wanted).abs() <= allowed,
+            "{}: {name} is {got}, expected {wanted} within {allowed} ({})",
+            self.id,
+            self.source
+        );
     }
 }
 
@@ -114,9 +128,13 @@ fn case(value: &Value) -> Case {
 }
 
 fn given(value: &Value) -> Given {
+    // The axes that coordinates are counted along stand behind the unit, in brackets.
+    let unit = value.get("unit").and_then(Value::as_str).expect("a unit");
+    let unit = unit.split(" [").next().unwrap_or(unit).to_owned();
     Given {
         value: value.get("value").expect("a value").clone(),
-        unit: value.get("unit").and_then(Value::as_str).expect("a unit").to_owned(),
+        margin: value.get("abs_tol").and_then(Value::as_f64).map_or(0.0, |margin| si(margin, &unit)),
+        unit,
         tolerance: value.get("rel_tol").and_then(Value::as_f64).unwrap_or_default(),
     }
 }
@@ -125,8 +143,9 @@ fn given(value: &Value) -> Given {
 fn si(number: f64, unit: &str) -> f64 {
     const TURN: f64 = 2.0 * std::f64::consts::PI;
     let factor = match unit {
-        "1" | "K" | "W/K" | "J/(kg*K)" | "W/(m^2*K)" | "kg/s" | "m^2" | "m^3/s" | "N" | "N*m" | "Pa" | "Pa*s" | "m"
-        | "m/s" | "m/s^2" | "kg" | "kg/m" | "kg/m^3" | "V" | "A" | "W" | "ohm" | "ohm*m" | "1/K" => 1.0,
+        "1" | "g" | "s" | "Hz" | "N*m/rad" | "s*(hp/lb)^(1/3)" | "K" | "W/K" | "J/(kg*K)" | "W/(m^2*K)" | "kg/s"
+        | "m^2" | "m^3/s" | "N" | "N*m" | "Pa" | "Pa*s" | "m" | "m/s" | "m/s^2" | "kg" | "kg/m" | "kg/m^3" | "V"
+        | "A" | "W" | "ohm" | "ohm*m" | "1/K" => 1.0,
         "%" => 0.01,
         "mm" => 1e-3,
         "in" => 0.0254,
@@ -143,6 +162,11 @@ fn si(number: f64, unit: &str) -> f64 {
         "kg/h" => 1.0 / 3600.0,
         "g/(kW*h)" => 1e-3 / 3.6e6,
         "kJ/kg" | "kJ/(kg*K)" | "kPa" | "kW" => 1e3,
+        "N/mm" => 1e3,
+        "N*m/deg" => 360.0 / TURN,
+        "deg/mm" => TURN / 0.36,
+        "lb" => 0.453_592_37,
+        "hp" => 745.699_871_582_270_2,
         "MPa" => 1e6,
         "GPa" => 1e9,
         "bar" => 1e5,
