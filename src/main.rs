@@ -1,5 +1,5 @@
 //! The `tramgauge` program: hands its arguments to the commands and leaves with their exit status.
 
 fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+    tramgauge::commands::run().into()
 }

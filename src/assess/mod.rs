@@ -1,1 +1,26 @@
-//! The judgement: a spec held against the rulebook gives an Assessment.
+//! The judgement: a spec held against the rulebook gives an [`Assessment`].
+//!
+//! In come a checked spec, a rulebook, the day of the inspection and overrides of single places; out comes one value that
+//! holds everything a report may say. It knows nothing of output forms.
+//!
+//! The one primitive is [`assess`]: this spec, with these overrides. [`Assessment::again`] is the same, reusing what
+//! the overrides do not touch; load cases, tolerances, tries and the shaking of check pieces are built on it.
+
+mod assessment;
+mod calibrate;
+mod concession;
+mod detail;
+mod figures;
+mod judge;
+mod missing;
+mod shake;
+
+pub use assessment::{
+    Assessment, Counts, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue, WorseOpen,
+};
+pub use calibrate::{Calibration, PieceResult, PieceVerdict, calibrate};
+pub use concession::{Concession, ConcessionState};
+pub use figures::{FigureReading, FigureValue};
+pub use judge::{Request, assess};
+pub use missing::{Needed, needed};
+pub use shake::{ShakeReport, Unnoticed, shake};

@@ -1,1 +1,65 @@
-//! Rules, figures, tables and sources: loaded, checked and listed.
+//! The rulebook: rules, figures, tables and sources, loaded, checked and listed.
+//!
+//! In come the YAML files of `rules/` (and of a repository's own folder), the terms, and the registered physics; out comes a
+//! [`Rulebook`] whose every expression is type-checked, or every [`RulebookError`] with its place in the rule file. It knows
+//! nothing of the specs that will be judged.
+
+mod built_in;
+mod class;
+mod error;
+mod figures;
+mod form;
+mod functions;
+mod loading;
+mod pieces;
+mod rules;
+mod sources;
+mod subject;
+mod tables;
+
+pub use built_in::BUILT_IN;
+pub use class::Class;
+pub use error::{RulebookError, RulebookProblem};
+pub use figures::Figure;
+pub use functions::functions;
+pub use loading::load;
+pub use pieces::{CheckPiece, Reads, TablePiece, build_of};
+pub use rules::{Replaced, Rule};
+pub use sources::{Source, SourceKind, SourceUse, TextSeen};
+pub use subject::Subject;
+pub use tables::TableInfo;
+
+use crate::language::Library;
+use crate::source::{Sources, Tree};
+
+/// Everything in force: what a judgement needs and what `book` shows.
+pub struct Rulebook {
+    /// Figures, tables and functions as expressions see them.
+    pub library: Library,
+    /// Rules, in the order of files and places.
+    pub rules: Vec<Rule>,
+    /// Figures, by their number in the library.
+    pub figures: Vec<Figure>,
+    /// Tables, by their number in the library.
+    pub tables: Vec<TableInfo>,
+    /// Sources.
+    pub sources: Vec<Source>,
+    /// What a repository's own rulebook stands in for.
+    pub replaced: Vec<Replaced>,
+    /// Texts of the rule files.
+    pub texts: Sources,
+    /// The rule files' tree; check pieces stand in it.
+    pub tree: Tree,
+}
+
+impl Rulebook {
+    /// The rule of that name.
+    pub fn rule(&self, name: &str) -> Option<&Rule> {
+        self.rules.iter().find(|r| &*r.name == name)
+    }
+
+    /// The source of that name.
+    pub fn source(&self, name: &str) -> Option<&Source> {
+        self.sources.iter().find(|s| &*s.name == name)
+    }
+}

@@ -6,12 +6,11 @@
 
 use std::collections::BTreeMap;
 
-use super::assemble::Budget;
 use super::duplicate;
 use super::error::{SectionProblem, SourceError, SourceProblem};
 use super::files::Files;
 use super::place::{FileId, Sources, Span};
-use super::tree::{Content, Entry, NodeId, Tree};
+use super::tree::{Content, Entry, NodeId, Tree, WALK_LIMIT};
 use super::yaml::parse_within;
 
 /// The largest sum of the sizes of a build's files, in bytes (8 MiB).
@@ -44,7 +43,7 @@ pub fn read_build(files: &dyn Files, build_file: &str) -> ReadBuild {
         sections: Vec::new(),
         errors: Vec::new(),
     };
-    let mut reading = Reading { files, read, size: 0, budget: Budget::default() };
+    let mut reading = Reading { files, read, size: 0, budget: WALK_LIMIT };
     reading.build(build_file);
     reading.read
 }
@@ -53,7 +52,7 @@ struct Reading<'a> {
     files: &'a dyn Files,
     read: ReadBuild,
     size: u64,
-    budget: Budget,
+    budget: u64,
 }
 
 impl Reading<'_> {

@@ -1,0 +1,274 @@
+//! The result of a judgement: plain data, all words already made where they depend on values.
+
+use super::concession::ConcessionState;
+use super::figures::FigureValue;
+use super::judge::Request;
+use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
+use crate::rulebook::{Class, TextSeen};
+use crate::source::Span;
+use crate::terms::PlaceId;
+use jiff::civil::Date;
+
+/// Everything that is said about one build.
+#[derive(Debug, Clone)]
+pub struct Assessment {
+    /// The build's name, if it has one.
+    pub name: Option<String>,
+    /// The day for which it was judged.
+    pub day: Date,
+    /// Every rule on every subject, in the order of the rulebook.
+    pub judgements: Vec<Judgement>,
+    /// Figures, if they were asked for.
+    pub figures: Vec<FigureValue>,
+    /// Rules whose evaluation ran out of steps, with their subjects.
+    pub exhausted: Vec<(String, String)>,
+    pub(super) found: Found,
+}
+
+/// One rule on one subject.
+#[derive(Debug, Clone)]
+pub struct Judgement {
+    /// The rule's number in the rulebook.
+    pub rule: usize,
+    /// The subject's path.
+    pub subject: String,
+    /// The subject's place; none where the whole list or section is not written.
+    pub place: Option<PlaceId>,
+    /// What came out.
+    pub outcome: Outcome,
+    /// A worse class that could not be decided.
+    pub worse_open: Option<WorseOpen>,
+    /// How far the tightest deciding comparison is from its limit.
+    pub margin: Option<Margin>,
+    /// What a finding says; only for broken rules.
+    pub finding: Option<Box<Finding>>,
+    pub(super) evidence: Evidence,
+}
+
+/// The outcome of a rule on a subject.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outcome {
+    /// The requirement is met.
+    Holds,
+    /// It is not, in this class.
+    Broken(Class),
+    /// Values are missing.
+    Unmeasured {
+        /// Values that the spec does not say.
+        missing: Vec<MissingValue>,
+        /// Values that stand there but cannot be read, by path.
+        unreadable: Vec<String>,
+    },
+    /// The uncertainty straddles the limit.
+    Unproven(Vec<UnprovenValue>),
+    /// Outside a table's or formula's range, in words.
+    Beyond(Vec<String>),
+    /// It does not apply to this subject, or there is no such thing.
+    NotApplicable,
+}
+
+/// A value that the spec does not say.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct MissingValue {
+    /// Its path.
+    pub path: String,
+    /// The place nearest to it.
+    pub place: PlaceId,
+}
+
+/// A comparison left open by uncertainty.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnprovenValue {
+    /// The value, its uncertainty and the limit, in words.
+    pub words: String,
+    /// The expanded uncertainty that would settle it, in words.
+    pub would_do: String,
+    /// The measurement that contributes most, by path.
+    pub improve: Option<String>,
+}
+
+/// A worse class that could not be decided.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorseOpen {
+    /// The class.
+    pub class: Class,
+    /// What it needs, by path.
+    pub needs: Vec<String>,
+}
+
+/// How far a value stands from its limit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Margin {
+    /// Positive where the requirement holds; SI.
+    pub si: f64,
+    /// The same with its unit.
+    pub shown: String,
+    /// As a share of the limit, where that has a true zero.
+    pub share: Option<f64>,
+    /// The value, with its unit.
+    pub value: String,
+    /// The sign between value and limit.
+    pub sign: &'static str,
+    /// The limit, with its unit.
+    pub limit: String,
+    /// The point of a sweep, in words.
+    pub at: Option<String>,
+}
+
+/// What is said about a broken rule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// The sentence.
+    pub says: String,
+    /// Why the requirement is made.
+    pub why: String,
+    /// What puts it right.
+    pub remedy: String,
+    /// How to measure, if the rule says.
+    pub measure: Option<String>,
+    /// The usual caution, if the rule has one.
+    pub caution: Option<String>,
+    /// Where the requirement comes from.
+    pub sources: Vec<SourceText>,
+    /// The value that it is about.
+    pub points_at: Label,
+    /// Every other value that fed it.
+    pub evidence: Vec<Label>,
+    /// The working.
+    pub working: Vec<WorkingLine>,
+    /// Members of lists that break it, by path.
+    pub members: Vec<String>,
+    /// Values that the rule takes for granted, and ways of knowing that were chosen.
+    pub notes: Vec<String>,
+    /// Values of the spec in it for which no uncertainty is stated.
+    pub without_uncertainty: usize,
+    /// A concession for it.
+    pub concession: Option<ConcessionState>,
+}
+
+/// A source as a reader sees it.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct SourceText {
+    /// The source's name in the rulebook.
+    pub source: String,
+    /// Title, edition and clause.
+    pub words: String,
+    /// Whether the text was read.
+    pub text: TextSeen,
+}
+
+/// A place in the spec with what is to be said there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Label {
+    /// The path.
+    pub path: String,
+    /// The place; none for a value that no file says.
+    pub span: Option<Span>,
+    /// What stands there.
+    pub value: String,
+    /// How it bears on the outcome.
+    pub role: Role,
+    /// The figure through which it does.
+    pub through: Option<String>,
+}
+
+/// How many outcomes of each sort there are.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Counts {
+    /// Broken, by class.
+    pub dangerous: usize,
+    /// Broken, major.
+    pub major: usize,
+    /// Broken, minor.
+    pub minor: usize,
+    /// Broken, advisory.
+    pub advisory: usize,
+    /// Of the broken ones, those with a concession in force.
+    pub conceded: usize,
+    /// Holding.
+    pub holds: usize,
+    /// Unmeasured.
+    pub unmeasured: usize,
+    /// Unproven.
+    pub unproven: usize,
+    /// Beyond a table or formula.
+    pub beyond: usize,
+    /// Not applicable.
+    pub not_applicable: usize,
+}
+
+impl Assessment {
+    /// The same spec with other overrides, reusing every outcome that rests on none of the overridden places. `self` must have been
+    /// made without overrides from the same spec, rulebook and day.
+    #[must_use]
+    pub fn again(&self, request: &Request, overrides: &Overrides) -> Assessment {
+        super::judge::assess_again(self, request, overrides)
+    }
+
+    /// Broken rules, the worst first, then in the order of the rulebook.
+    pub fn broken(&self) -> Vec<(&Judgement, Class, &Finding)> {
+        let mut all: Vec<_> = self
+            .judgements
+            .iter()
+            .filter_map(|j| match (&j.outcome, &j.finding) {
+                (Outcome::Broken(class), Some(finding)) => Some((j, *class, &**finding)),
+                _ => None,
+            })
+            .collect();
+        all.sort_by_key(|(_, class, _)| std::cmp::Reverse(*class));
+        all
+    }
+
+    /// Outcomes counted.
+    pub fn counts(&self) -> Counts {
+        let mut counts = Counts::default();
+        for judgement in &self.judgements {
+            match &judgement.outcome {
+                Outcome::Broken(class) => {
+                    *match class {
+                        Class::Dangerous => &mut counts.dangerous,
+                        Class::Major => &mut counts.major,
+                        Class::Minor => &mut counts.minor,
+                        Class::Advisory => &mut counts.advisory,
+                    } += 1;
+                    let concession = judgement.finding.as_ref().and_then(|f| f.concession.as_ref());
+                    counts.conceded += usize::from(concession.is_some_and(ConcessionState::in_force));
+                }
+                Outcome::Holds => counts.holds += 1,
+                Outcome::Unmeasured { .. } => counts.unmeasured += 1,
+                Outcome::Unproven(_) => counts.unproven += 1,
+                Outcome::Beyond(_) => counts.beyond += 1,
+                Outcome::NotApplicable => counts.not_applicable += 1,
+            }
+        }
+        counts
+    }
+
+    /// The worst class of a finding without a concession in force.
+    pub fn worst(&self) -> Option<Class> {
+        self.broken()
+            .into_iter()
+            .filter(|(_, _, f)| !f.concession.as_ref().is_some_and(ConcessionState::in_force))
+            .map(|(_, class, _)| class)
+            .max()
+    }
+
+    /// Every place of the spec that an outcome rests on, as flat evidence.
+    pub fn evidence(&self, judgement: &Judgement) -> Vec<crate::language::Flat> {
+        self.found.evidence.flatten(judgement.evidence)
+    }
+}
+
+impl Outcome {
+    /// The word for it.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Outcome::Holds => "holds",
+            Outcome::Broken(class) => class.word(),
+            Outcome::Unmeasured { .. } => "unmeasured",
+            Outcome::Unproven(_) => "unproven",
+            Outcome::Beyond(_) => "beyond",
+            Outcome::NotApplicable => "not applicable",
+        }
+    }
+}

@@ -1,0 +1,341 @@
+//! Applies every rule to every subject.
+
+use super::assessment::{Assessment, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
+use super::concession::{self, Concession};
+use super::{detail, figures};
+use crate::language::{Code, Decision, Evaluator, Evidence, Frame, Overrides, Reading, Unknown, Value};
+use crate::quantity;
+use crate::rulebook::{Class, Rule, Rulebook, Subject};
+use crate::terms::{Held, PlaceId, Spec};
+use jiff::civil::Date;
+use std::rc::Rc;
+
+/// What is to be judged.
+pub struct Request<'a> {
+    /// The spec.
+    pub spec: &'a Spec,
+    /// The rulebook.
+    pub rulebook: &'a Rulebook,
+    /// The day of the inspection.
+    pub day: Date,
+    /// Whether figures are wanted.
+    pub figures: bool,
+    /// Whether findings are to be explained; without, only outcomes and margins are made.
+    pub explained: bool,
+    /// Only this rule, by its number.
+    pub only: Option<usize>,
+}
+
+/// Judges a spec with overrides.
+pub fn assess(request: &Request, overrides: &Overrides) -> Assessment {
+    let evaluator = Evaluator::new(request.spec, &request.rulebook.library, overrides, request.day);
+    run(request, evaluator, None)
+}
+
+/// As [`assess`], taking over what the overrides do not touch.
+pub(super) fn assess_again(base: &Assessment, request: &Request, overrides: &Overrides) -> Assessment {
+    let library = &request.rulebook.library;
+    let evaluator = Evaluator::resumed(&base.found, request.spec, library, overrides, request.day);
+    let touched = base.found.evidence.touched(&|place| overrides.contains_key(&place));
+    let kept = |judgement: &Judgement| !touched.contains(judgement.evidence);
+    run(request, evaluator, Some((base, &kept)))
+}
+
+type Kept<'a> = Option<(&'a Assessment, &'a dyn Fn(&Judgement) -> bool)>;
+
+fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
+    let mut judgements = Vec::new();
+    let mut exhausted = Vec::new();
+    let concessions = if request.explained { concession::read(request.spec) } else { Vec::new() };
+    for (number, rule) in request.rulebook.rules.iter().enumerate() {
+        if request.only.is_some_and(|only| only != number) {
+            continue;
+        }
+        let mut judge = Judge { request, number, rule, evaluator: &mut evaluator, concessions: &concessions, kept };
+        judge.subjects(&mut judgements, &mut exhausted);
+    }
+    let figures = if request.figures { figures::all(request, &mut evaluator) } else { Vec::new() };
+    let name = match request.spec.find("build.name").map(|p| request.spec.held(p)) {
+        Some(Held::Text(text)) => Some(text.to_string()),
+        _ => None,
+    };
+    Assessment { name, day: request.day, judgements, figures, exhausted, found: evaluator.into_found() }
+}
+
+/// Outcomes of one rule, which need not be the rulebook's own of that number; nothing is explained.
+pub(super) fn outcomes(request: &Request, number: usize, rule: &Rule, overrides: &Overrides) -> Vec<Judgement> {
+    let mut evaluator = Evaluator::new(request.spec, &request.rulebook.library, overrides, request.day);
+    let mut judgements = Vec::new();
+    let mut judge = Judge { request, number, rule, evaluator: &mut evaluator, concessions: &[], kept: None };
+    judge.subjects(&mut judgements, &mut Vec::new());
+    judgements
+}
+
+struct Judge<'r, 'e, 's, 'v> {
+    request: &'r Request<'s>,
+    number: usize,
+    rule: &'r Rule,
+    evaluator: &'e mut Evaluator<'v>,
+    concessions: &'r [Concession],
+    kept: Kept<'r>,
+}
+
+impl Judge<'_, '_, '_, '_> {
+    fn subjects(&mut self, out: &mut Vec<Judgement>, exhausted: &mut Vec<(String, String)>) {
+        self.evaluator.refill();
+        let (list, condition) = match &self.rule.subject {
+            Subject::Section { code, .. } => (code, None),
+            Subject::Members { list, condition, .. } => (list, condition.as_ref()),
+        };
+        let found = self.evaluator.eval(list, &mut Vec::new());
+        match &found.value {
+            Ok(Value::Place(_)) => out.push(self.one(&found, None, found.evidence)),
+            Ok(Value::List(items)) => {
+                let before = out.len();
+                for item in items.clone().iter() {
+                    self.member(item, condition, found.evidence, out);
+                }
+                if out.len() == before {
+                    out.push(self.without_subject(Outcome::NotApplicable, found.evidence));
+                }
+            }
+            Ok(_) => {}
+            Err(unknown) => {
+                let outcome = outcome_of(unknown, self.request.spec);
+                out.push(self.without_subject(outcome, found.evidence));
+            }
+        }
+        for judgement in out.iter().filter(|j| j.rule == self.number) {
+            if matches!(&judgement.outcome, Outcome::Beyond(words) if words.iter().any(|w| w == OUT_OF_STEPS)) {
+                exhausted.push((self.rule.name.to_string(), judgement.subject.clone()));
+            }
+        }
+    }
+
+    fn without_subject(&self, outcome: Outcome, evidence: Evidence) -> Judgement {
+        Judgement {
+            rule: self.number,
+            subject: self.rule.subject.path().to_string(),
+            place: None,
+            outcome,
+            worse_open: None,
+            margin: None,
+            finding: None,
+            evidence,
+        }
+    }
+
+    fn member(&mut self, item: &Reading, condition: Option<&Code>, listed: Evidence, out: &mut Vec<Judgement>) {
+        let Some(condition) = condition else {
+            out.push(self.one(item, None, listed));
+            return;
+        };
+        let mut frame: Frame = vec![Some(item.clone())];
+        let met = self.evaluator.eval(condition, &mut frame);
+        let evidence = self.evaluator.evidence.considered(met.evidence);
+        let evidence = self.evaluator.evidence.join(listed, evidence);
+        match met.value {
+            Ok(Value::Truth(true, _)) => out.push(self.one(item, None, evidence)),
+            Err(unknown) if !unknown.is_none() => out.push(self.one(item, Some(unknown), evidence)),
+            _ => {}
+        }
+    }
+
+    /// Judges one subject; `doubt` is why it is not certain that the rule is about it.
+    fn one(&mut self, subject: &Reading, doubt: Option<Unknown>, listed: Evidence) -> Judgement {
+        let place = match subject.value {
+            Ok(Value::Place(place)) => place,
+            Err(ref unknown) => {
+                return self.without_subject(outcome_of(unknown, self.request.spec), subject.evidence);
+            }
+            _ => return self.without_subject(Outcome::NotApplicable, subject.evidence),
+        };
+        if let Some((base, kept)) = self.kept
+            && let Some(known) = base.judgements.iter().find(|j| j.rule == self.number && j.place == Some(place))
+            && kept(known)
+        {
+            return known.clone();
+        }
+        self.evaluator.refill();
+        let rule = self.rule;
+        let mut frame: Frame = vec![None; usize::from(rule.locals).max(1)];
+        frame[0] = Some(Reading::known(Value::Place(place), Evidence::NONE));
+        let mut doubt = doubt;
+        let mut evidence = self.evaluator.evidence.considered(listed);
+        for (at, (_, code)) in rule.with.iter().enumerate() {
+            let value = self.evaluator.eval(code, &mut frame);
+            frame[at + 1] = Some(value);
+        }
+        let mut judgement = Judgement {
+            rule: self.number,
+            subject: self.request.spec.path(place),
+            place: Some(place),
+            outcome: Outcome::NotApplicable,
+            worse_open: None,
+            margin: None,
+            finding: None,
+            evidence,
+        };
+        if let Some(when) = &rule.when {
+            let applies = self.evaluator.eval(when, &mut frame);
+            let considered = self.evaluator.evidence.considered(applies.evidence);
+            evidence = self.evaluator.evidence.join(considered, evidence);
+            judgement.evidence = evidence;
+            match applies.value {
+                Ok(Value::Truth(true, _)) => {}
+                Ok(_) => return judgement,
+                Err(unknown) if unknown.is_none() => return judgement,
+                Err(unknown) => doubt = Some(doubt.map_or_else(|| unknown.clone(), |d| d.and(&unknown))),
+            }
+        }
+        let readings: Vec<(Class, Reading)> =
+            rule.holds.iter().map(|(class, code)| (*class, self.evaluator.eval(code, &mut frame))).collect();
+        self.settle(&mut judgement, &readings, doubt, evidence);
+        if let Outcome::Broken(class) = judgement.outcome
+            && self.request.explained
+        {
+            let decision = readings.iter().find(|r| r.0 == class).and_then(|r| decision_of(&r.1));
+            let explained = detail::Explained {
+                request: self.request,
+                rule,
+                class,
+                decision: decision.as_deref(),
+                evidence: judgement.evidence,
+            };
+            let mut finding = detail::finding(&explained, self.evaluator, &mut frame);
+            finding.concession =
+                concession::state(self.concessions, &rule.name, &judgement.subject, class, self.request.day);
+            judgement.finding = Some(Box::new(finding));
+        }
+        judgement
+    }
+
+    /// The outcome from the readings of all classes, the worst first.
+    fn settle(
+        &mut self,
+        judgement: &mut Judgement,
+        readings: &[(Class, Reading)],
+        doubt: Option<Unknown>,
+        listed: Evidence,
+    ) {
+        let spec = self.request.spec;
+        let broken = readings.iter().find(|(_, r)| matches!(r.value, Ok(Value::Truth(false, _))));
+        let mut all = Evidence::NONE;
+        for (_, reading) in readings {
+            all = self.evaluator.evidence.join(all, reading.evidence);
+        }
+        let mut open: Option<Unknown> = None;
+        for (_, reading) in readings {
+            if let Err(unknown) = &reading.value
+                && !unknown.is_none()
+            {
+                open = Some(open.map_or_else(|| unknown.clone(), |o| o.and(unknown)));
+            }
+        }
+        let tightest =
+            readings.iter().filter_map(|(_, r)| decision_of(r)).min_by(|a, b| a.tightness().total_cmp(&b.tightness()));
+        match (broken, open, doubt) {
+            (Some((class, reading)), _, None) => {
+                let considered = self.evaluator.evidence.considered(all);
+                let evidence = self.evaluator.evidence.join(reading.evidence, considered);
+                judgement.evidence = self.evaluator.evidence.join(evidence, listed);
+                judgement.outcome = Outcome::Broken(*class);
+                judgement.margin = decision_of(reading).map(|d| margin(&d));
+                judgement.worse_open =
+                    readings.iter().find(|(c, r)| c > class && is_open(r)).map(|(class, r)| WorseOpen {
+                        class: *class,
+                        needs: match &r.value {
+                            Err(unknown) => missing(unknown, spec).into_iter().map(|m| m.path).collect(),
+                            Ok(_) => Vec::new(),
+                        },
+                    });
+            }
+            (Some(_), open, Some(doubt)) => {
+                judgement.evidence = self.evaluator.evidence.join(all, listed);
+                let unknown = open.map_or_else(|| doubt.clone(), |o| doubt.and(&o));
+                judgement.outcome = outcome_of(&unknown, spec);
+            }
+            (None, Some(open), doubt) => {
+                judgement.evidence = self.evaluator.evidence.join(all, listed);
+                let unknown = doubt.map_or_else(|| open.clone(), |d| open.and(&d));
+                judgement.outcome = outcome_of(&unknown, spec);
+            }
+            (None, None, _) => {
+                judgement.evidence = self.evaluator.evidence.join(all, listed);
+                if readings.iter().any(|(_, r)| matches!(r.value, Ok(Value::Truth(true, _)))) {
+                    judgement.outcome = Outcome::Holds;
+                    judgement.margin = tightest.map(|d| margin(&d));
+                }
+            }
+        }
+    }
+}
+
+/// The words by which an outcome says that the step budget is used up.
+const OUT_OF_STEPS: &str = "the rule needs more steps than one judgement may take";
+
+fn is_open(reading: &Reading) -> bool {
+    matches!(&reading.value, Err(unknown) if !unknown.is_none())
+}
+
+pub(super) fn decision_of(reading: &Reading) -> Option<Rc<Decision>> {
+    match &reading.value {
+        Ok(Value::Truth(_, decision)) => decision.clone(),
+        _ => None,
+    }
+}
+
+fn missing(unknown: &Unknown, spec: &Spec) -> Vec<MissingValue> {
+    let mut all: Vec<MissingValue> =
+        unknown.reasons().missing.iter().map(|m| MissingValue { path: m.path(spec), place: m.place }).collect();
+    all.sort();
+    all.dedup();
+    all
+}
+
+/// The outcome that reasons make: what can be measured first, then what a better measurement would settle, then what lies
+/// beyond.
+pub(super) fn outcome_of(unknown: &Unknown, spec: &Spec) -> Outcome {
+    let reasons = unknown.reasons();
+    if reasons.exhausted {
+        return Outcome::Beyond(vec![OUT_OF_STEPS.into()]);
+    }
+    if !reasons.missing.is_empty() || !reasons.unreadable.is_empty() {
+        let mut unreadable: Vec<String> = reasons.unreadable.iter().map(|p| spec.path(*p)).collect();
+        unreadable.sort();
+        return Outcome::Unmeasured { missing: missing(unknown, spec), unreadable };
+    }
+    if !reasons.unproven.is_empty() {
+        return Outcome::Unproven(reasons.unproven.iter().map(|d| unproven(d, spec)).collect());
+    }
+    if !reasons.beyond.is_empty() {
+        return Outcome::Beyond(reasons.beyond.iter().map(ToString::to_string).collect());
+    }
+    Outcome::NotApplicable
+}
+
+fn unproven(decision: &Decision, spec: &Spec) -> UnprovenValue {
+    let unit = decision.right.unit.or(decision.left.unit);
+    let step = detail::step_of(&decision.right);
+    UnprovenValue {
+        words: format!("{} {} {}", decision.left.shown(), decision.comparison.sign(), decision.right.shown()),
+        would_do: quantity::show(decision.margin.abs(), step, unit, None),
+        improve: decision.largest.map(|p: PlaceId| spec.path(p)),
+    }
+}
+
+/// A decision as a margin with words.
+pub(super) fn margin(decision: &Decision) -> Margin {
+    let unit = decision.right.unit.or(decision.left.unit);
+    let step = detail::step_of(&decision.right);
+    let at: Vec<String> = decision.at.iter().map(|(name, n)| format!("{name} = {}", n.shown())).collect();
+    Margin {
+        si: decision.margin,
+        shown: quantity::show(decision.margin, step, unit, None),
+        share: decision.share,
+        value: decision.left.shown_in(decision.left.unit.or(unit)),
+        sign: decision.comparison.sign(),
+        limit: decision.right.shown_in(unit),
+        at: (!at.is_empty()).then(|| at.join(", ")),
+    }
+}

@@ -1,0 +1,350 @@
+//! A checked expression: every name resolved, every part with its type. This is what is evaluated; there is no other form.
+
+use super::library::FigureId;
+use super::syntax::{Arithmetic, Comparison, Extreme, Gather, Neighbour};
+use super::table::TableId;
+use super::types::Type;
+use crate::quantity::{Dimension, UnitId};
+use crate::terms::{RecordId, Slot};
+use jiff::civil::Date;
+use std::ops::Range;
+use std::sync::Arc;
+
+/// A checked expression.
+#[derive(Debug, Clone)]
+pub struct Code {
+    /// What it does.
+    pub op: Op,
+    /// Its type.
+    pub ty: Type,
+    /// Bytes of the expression's text.
+    pub range: Range<u32>,
+    /// Its number, unlike that of every other part in the same rulebook.
+    pub id: u32,
+}
+
+/// One key in one of the record types that a thing may be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Key {
+    /// The record type.
+    pub record: RecordId,
+    /// The key's slot.
+    pub slot: Slot,
+    /// Whether an unwritten key means that there is no such thing.
+    pub unwritten_is_none: bool,
+}
+
+/// A built-in function.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Builtin {
+    /// Absolute value.
+    Abs,
+    /// Square root.
+    Sqrt,
+    /// Sine of an angle.
+    Sin,
+    /// Cosine of an angle.
+    Cos,
+    /// Tangent of an angle.
+    Tan,
+    /// Angle of a sine.
+    Asin,
+    /// Angle of a cosine.
+    Acos,
+    /// Angle of a tangent.
+    Atan,
+    /// The next whole number up.
+    RoundUp,
+    /// The next whole number down.
+    RoundDown,
+    /// Distance of two points.
+    Distance,
+    /// Absolute pressure from gauge pressure and air pressure.
+    Absolute,
+    /// Gauge pressure from absolute pressure and air pressure.
+    Gauge,
+}
+
+/// A running range.
+#[derive(Debug, Clone)]
+pub struct Running {
+    /// Where the running value is kept.
+    pub local: u16,
+    /// Its name.
+    pub name: Arc<str>,
+    /// Where it begins.
+    pub from: Box<Code>,
+    /// Where it ends.
+    pub to: Box<Code>,
+}
+
+/// Members of a list that count.
+#[derive(Debug, Clone)]
+pub struct Members {
+    /// Where each member is kept.
+    pub local: u16,
+    /// Its name.
+    pub name: Arc<str>,
+    /// The list.
+    pub list: Box<Code>,
+    /// Which members count.
+    pub condition: Option<Box<Code>>,
+}
+
+/// What a part of an expression does.
+#[derive(Debug, Clone)]
+pub enum Op {
+    /// A number as written.
+    Number {
+        /// SI value.
+        si: f64,
+        /// Its dimension.
+        dimension: Dimension,
+        /// Its unit.
+        unit: Option<UnitId>,
+    },
+    /// Text.
+    Text(Arc<str>),
+    /// A date.
+    Date(Date),
+    /// A truth value.
+    YesNo(bool),
+    /// The day that the inspection is for.
+    InspectionDay,
+    /// A local name.
+    Local(u16, Arc<str>),
+    /// The whole spec.
+    Root,
+    /// A key of a record.
+    Field {
+        /// The record.
+        base: Box<Code>,
+        /// The key in each record type that has it.
+        keys: Arc<[Key]>,
+        /// Its name.
+        name: Arc<str>,
+    },
+    /// A figure of a record.
+    Figure {
+        /// The record.
+        base: Box<Code>,
+        /// The figure for each record type that has it.
+        figures: Arc<[(RecordId, FigureId)]>,
+        /// Its name.
+        name: Arc<str>,
+        /// Its parameters.
+        arguments: Vec<Code>,
+    },
+    /// A named item of a list.
+    Item(Box<Code>, Arc<str>),
+    /// Neighbours of an item.
+    Neighbour(Box<Code>, Neighbour),
+    /// A field of a computed record.
+    Part(Box<Code>, usize, Arc<str>),
+    /// A coordinate of a point: 0 to 2.
+    Coordinate(Box<Code>, usize),
+    /// A part of a designation.
+    DesignationPart(Box<Code>, Arc<str>),
+    /// A built-in function.
+    Builtin(Builtin, Vec<Code>),
+    /// A registered function.
+    Native(u16, Vec<Code>),
+    /// One cell of a table.
+    LookUp {
+        /// The table.
+        table: TableId,
+        /// The column wanted.
+        column: usize,
+        /// Key columns and their values.
+        keys: Vec<(usize, Code)>,
+    },
+    /// Rows of a table.
+    Rows {
+        /// The table.
+        table: TableId,
+        /// Key columns and their values.
+        keys: Vec<(usize, Code)>,
+    },
+    /// Negation of a number.
+    Negative(Box<Code>),
+    /// Negation of a truth.
+    Not(Box<Code>),
+    /// Arithmetic.
+    Arithmetic(Arithmetic, Box<Code>, Box<Code>),
+    /// A power; the exponent in halves.
+    Power(Box<Code>, i8),
+    /// Comparison.
+    Comparison(Comparison, Box<Code>, Box<Code>),
+    /// Conjunction.
+    And(Box<Code>, Box<Code>),
+    /// Disjunction.
+    Or(Box<Code>, Box<Code>),
+    /// Whether a value is known.
+    IsGiven(Box<Code>),
+    /// Whether a value is written as none.
+    IsNone(Box<Code>),
+    /// Whether an item is of one of these record types, or of a `kind`.
+    IsA {
+        /// The item.
+        base: Box<Code>,
+        /// The word.
+        word: Arc<str>,
+        /// Record types that the word names.
+        records: Arc<[RecordId]>,
+        /// Keys `kind` that have the word as a choice.
+        kinds: Arc<[Key]>,
+    },
+    /// Whether a list holds a value.
+    In(Box<Code>, Box<Code>),
+    /// Choice by a condition.
+    If(Box<Code>, Box<Code>, Box<Code>),
+    /// The first that is known.
+    Otherwise(Box<Code>, Box<Code>),
+    /// The one with the smaller uncertainty.
+    Best(Vec<Code>),
+    /// The extreme of values.
+    ExtremeOf(Extreme, Vec<Code>),
+    /// `any ... has ...`.
+    Any(Members, Box<Code>),
+    /// `each ... has ...`.
+    Each(Members, Box<Code>),
+    /// Gathering over a list.
+    Gather(Gather, Box<Code>, Members),
+    /// Number of members.
+    Count(Members),
+    /// The first member.
+    First(Members),
+    /// Everything that refers to a record.
+    Users(Box<Code>),
+    /// A chain of references.
+    Along(Box<Code>, Arc<[Key]>, Arc<str>),
+    /// Over a whole range.
+    Throughout(Running, Box<Code>),
+    /// A curve.
+    Curve(Running, Box<Code>),
+    /// The extreme over a range.
+    ExtremeOver(Extreme, Box<Code>, Running),
+    /// A value taken for granted.
+    Assume(Box<Code>),
+}
+
+impl Code {
+    /// The parts directly below this one, in the order in which they are written.
+    pub fn parts(&self) -> Vec<&Code> {
+        match &self.op {
+            Op::Number { .. }
+            | Op::Text(_)
+            | Op::Date(_)
+            | Op::YesNo(_)
+            | Op::InspectionDay
+            | Op::Local(..)
+            | Op::Root => Vec::new(),
+            Op::Field { base, .. }
+            | Op::Item(base, _)
+            | Op::Neighbour(base, _)
+            | Op::Part(base, ..)
+            | Op::Coordinate(base, _)
+            | Op::DesignationPart(base, _)
+            | Op::Negative(base)
+            | Op::Not(base)
+            | Op::Power(base, _)
+            | Op::IsGiven(base)
+            | Op::IsNone(base)
+            | Op::IsA { base, .. }
+            | Op::Users(base)
+            | Op::Along(base, ..)
+            | Op::Assume(base) => vec![base],
+            Op::Figure { base, arguments, .. } => std::iter::once(&**base).chain(arguments).collect(),
+            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) => all.iter().collect(),
+            Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter().map(|k| &k.1).collect(),
+            Op::Arithmetic(_, a, b)
+            | Op::Comparison(_, a, b)
+            | Op::And(a, b)
+            | Op::Or(a, b)
+            | Op::In(a, b)
+            | Op::Otherwise(a, b) => vec![a, b],
+            Op::If(a, b, c) => vec![a, b, c],
+            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => m.parts().chain([&**body]).collect(),
+            Op::Count(m) | Op::First(m) => m.parts().collect(),
+            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => vec![&r.from, &r.to, body],
+        }
+    }
+
+    /// The parts directly below this one, for changing them.
+    pub fn parts_mut(&mut self) -> Vec<&mut Code> {
+        match &mut self.op {
+            Op::Number { .. }
+            | Op::Text(_)
+            | Op::Date(_)
+            | Op::YesNo(_)
+            | Op::InspectionDay
+            | Op::Local(..)
+            | Op::Root => Vec::new(),
+            Op::Field { base, .. }
+            | Op::Item(base, _)
+            | Op::Neighbour(base, _)
+            | Op::Part(base, ..)
+            | Op::Coordinate(base, _)
+            | Op::DesignationPart(base, _)
+            | Op::Negative(base)
+            | Op::Not(base)
+            | Op::Power(base, _)
+            | Op::IsGiven(base)
+            | Op::IsNone(base)
+            | Op::IsA { base, .. }
+            | Op::Users(base)
+            | Op::Along(base, ..)
+            | Op::Assume(base) => vec![base],
+            Op::Figure { base, arguments, .. } => std::iter::once(&mut **base).chain(arguments).collect(),
+            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) => {
+                all.iter_mut().collect()
+            }
+            Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter_mut().map(|k| &mut k.1).collect(),
+            Op::Arithmetic(_, a, b)
+            | Op::Comparison(_, a, b)
+            | Op::And(a, b)
+            | Op::Or(a, b)
+            | Op::In(a, b)
+            | Op::Otherwise(a, b) => vec![a, b],
+            Op::If(a, b, c) => vec![a, b, c],
+            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => {
+                m.parts_mut().chain([&mut **body]).collect()
+            }
+            Op::Count(m) | Op::First(m) => m.parts_mut().collect(),
+            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => {
+                vec![&mut r.from, &mut r.to, body]
+            }
+        }
+    }
+
+    /// Every part, this one first, each before what is below it.
+    pub fn walk<'a>(&'a self, visit: &mut dyn FnMut(&'a Code)) {
+        visit(self);
+        for part in self.parts() {
+            part.walk(visit);
+        }
+    }
+
+    /// Every part, for changing them.
+    pub fn walk_mut(&mut self, visit: &mut dyn FnMut(&mut Code)) {
+        visit(self);
+        for part in self.parts_mut() {
+            part.walk_mut(visit);
+        }
+    }
+
+    /// The part with that number.
+    pub fn part(&self, id: u32) -> Option<&Code> {
+        if self.id == id { Some(self) } else { self.parts().into_iter().find_map(|p| p.part(id)) }
+    }
+}
+
+impl Members {
+    fn parts(&self) -> impl Iterator<Item = &Code> {
+        std::iter::once(&*self.list).chain(self.condition.as_deref())
+    }
+
+    fn parts_mut(&mut self) -> impl Iterator<Item = &mut Code> {
+        std::iter::once(&mut *self.list).chain(self.condition.as_deref_mut())
+    }
+}

@@ -1,0 +1,370 @@
+//! Arithmetic, built-in and registered functions, with first-order uncertainty.
+
+use super::super::code::{Builtin, Code};
+use super::super::evidence::Evidence;
+use super::super::function::{Argument, Output, ParameterType};
+use super::super::number::{Number, Spread};
+use super::super::syntax::Arithmetic;
+use super::super::types::Type;
+use super::super::unknown::Unknown;
+use super::super::value::{Reading, Value};
+use super::{Evaluator, list, needed};
+use crate::quantity::{Dimension, Kind};
+use std::rc::Rc;
+
+/// Step of a numeric derivative, as a share of the argument; the cube root of the machine's precision balances rounding
+/// against curvature in a central difference.
+const STEP: f64 = 6e-6;
+
+impl Evaluator<'_> {
+    pub(super) fn dimension_of(&self, code: &Code) -> Dimension {
+        match code.ty {
+            Type::Quantity(d) => d,
+            _ => Kind::Number.into(),
+        }
+    }
+
+    pub(super) fn negative(&mut self, inner: Reading) -> Reading {
+        self.mapped(inner, |value| match value {
+            Value::Number(n) => {
+                let mut out = n.clone();
+                out.si = -n.si;
+                out.spread = n.spread.scaled(-1.0);
+                Some(Reading::known(Value::Number(out), Evidence::NONE))
+            }
+            _ => None,
+        })
+    }
+
+    pub(super) fn arithmetic(&mut self, op: Arithmetic, a: Reading, b: Reading, result: Dimension) -> Reading {
+        let evidence = self.evidence.join(a.evidence, b.evidence);
+        let readings = [a, b];
+        if let Some(unknown) = needed(&readings) {
+            return Reading::unknown(unknown, evidence);
+        }
+        let value = match (&readings[0].value, &readings[1].value) {
+            (Ok(Value::Number(l)), Ok(Value::Number(r))) => numbers(op, l, r, result),
+            (Ok(Value::Date(l)), Ok(Value::Date(r))) => {
+                let days = (*l - *r).get_days();
+                Ok(Value::Number(Number::exact(f64::from(days) * 86_400.0, Kind::Time.into())))
+            }
+            (Ok(Value::Date(date)), Ok(Value::Number(n))) => {
+                let days = (n.si / 86_400.0).round() as i64 * if op == Arithmetic::Minus { -1 } else { 1 };
+                jiff::Span::new()
+                    .try_days(days)
+                    .and_then(|span| date.checked_add(span))
+                    .map(Value::Date)
+                    .map_err(|_| Unknown::beyond("this date lies beyond the calendar"))
+            }
+            _ => Err(Unknown::none()),
+        };
+        Reading { value, evidence }
+    }
+
+    pub(super) fn power(&mut self, base: Reading, halves: i8, result: Dimension) -> Reading {
+        let exponent = f64::from(halves) / 2.0;
+        self.mapped(base, |value| {
+            let Value::Number(n) = value else { return None };
+            let si = n.si.powf(exponent);
+            let slope = exponent * n.si.powf(exponent - 1.0);
+            Some(number(si, result, n.spread.scaled(slope)))
+        })
+    }
+
+    pub(super) fn builtin(&mut self, which: Builtin, arguments: &[Reading]) -> Reading {
+        let evidence = self.joined(arguments);
+        if let Some(unknown) = needed(arguments) {
+            return Reading::unknown(unknown, evidence);
+        }
+        let points: Vec<_> = arguments
+            .iter()
+            .filter_map(|a| if let Ok(Value::Point(p)) = &a.value { Some(p.clone()) } else { None })
+            .collect();
+        if let [p, q] = &points[..] {
+            let d: [f64; 3] = std::array::from_fn(|i| q[i].si - p[i].si);
+            let length = d.iter().map(|x| x * x).sum::<f64>().sqrt();
+            let mut out = Number::exact(length, Kind::Length.into());
+            out.unit = p[0].unit;
+            if length > 0.0 {
+                for i in 0..3 {
+                    out.spread = out.spread.plus(&q[i].spread.scaled(d[i] / length));
+                    out.spread = out.spread.plus(&p[i].spread.scaled(-d[i] / length));
+                }
+            }
+            return Reading::known(Value::Number(out), evidence);
+        }
+        let numbers: Vec<&Number> = arguments.iter().filter_map(Reading::number).collect();
+        let reading = match &numbers[..] {
+            [n] => one(which, n),
+            [n, air] => {
+                let (kind, sign) = if which == Builtin::Absolute {
+                    (Kind::AbsolutePressure, 1.0)
+                } else {
+                    (Kind::GaugePressure, -1.0)
+                };
+                let mut out = Number::exact(n.si + sign * air.si, kind.into());
+                out.spread = n.spread.plus(&air.spread.scaled(sign));
+                Reading::known(Value::Number(out), Evidence::NONE)
+            }
+            _ => Reading::unknown(Unknown::none(), Evidence::NONE),
+        };
+        Reading { value: reading.value, evidence }
+    }
+
+    /// Best of several ways to know a value: the smallest stated uncertainty; one without any comes last.
+    pub(super) fn best(&mut self, readings: &[Reading]) -> Reading {
+        let mut order: Vec<(f64, usize)> = readings
+            .iter()
+            .enumerate()
+            .filter_map(|(i, r)| r.number().map(|n| (n.spread.expanded(), i)))
+            .map(|(u, i)| (if u > 0.0 { u } else { f64::INFINITY }, i))
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let Some((uncertainty, chosen)) = order.first().copied() else {
+            let mut readings = readings.iter();
+            let Some(first) = readings.next().cloned() else {
+                return Reading::unknown(Unknown::none(), Evidence::NONE);
+            };
+            return readings.fold(first, |known, next| self.fallback(known, next.clone()));
+        };
+        let rest: Vec<Reading> =
+            readings.iter().enumerate().filter(|(i, _)| *i != chosen).map(|(_, r)| r.clone()).collect();
+        let considered = self.joined(&rest);
+        let reading = self.decided(readings[chosen].value.clone(), readings[chosen].evidence, considered);
+        if order.len() < 2 {
+            return reading;
+        }
+        let why =
+            if uncertainty.is_finite() { "the smaller uncertainty" } else { "no uncertainty is stated; the first" };
+        let note = self.chosen(&format!("{} of {} ways to know it: {why}", chosen + 1, readings.len()));
+        Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, note) }
+    }
+
+    pub(super) fn native(&mut self, at: usize, readings: &[Reading]) -> Reading {
+        let evidence = self.joined(readings);
+        if let Some(unknown) = needed(readings) {
+            return Reading::unknown(unknown, evidence);
+        }
+        let library = self.library;
+        let function = &library.functions[at];
+        let mut arguments = Vec::with_capacity(readings.len());
+        let mut uncertain: Vec<(usize, usize, Spread)> = Vec::new();
+        for (i, (reading, parameter)) in readings.iter().zip(&function.takes).enumerate() {
+            let Ok(value) = &reading.value else { return Reading::unknown(Unknown::none(), evidence) };
+            match argument(value, &parameter.ty, i, &mut uncertain) {
+                Ok(argument) => arguments.push(argument),
+                Err(unknown) => return Reading::unknown(unknown, evidence),
+            }
+        }
+        self.steps += 20;
+        let call = function.call;
+        let output = match call(&arguments) {
+            Ok(output) => output,
+            Err(words) => return Reading::unknown(Unknown::beyond(format!("{}: {words}", function.name)), evidence),
+        };
+        let mut flat = Vec::new();
+        flatten(&output, &mut flat);
+        if flat.iter().any(|v| !v.is_finite()) {
+            return Reading::unknown(Unknown::beyond(format!("{}: no finite result", function.name)), evidence);
+        }
+        let mut spreads = vec![Spread::default(); flat.len()];
+        for (i, part, spread) in &uncertain {
+            self.steps += 40;
+            let slopes = derivative(call, &arguments, *i, *part, flat.len());
+            for (total, slope) in spreads.iter_mut().zip(slopes) {
+                *total = total.plus(&spread.scaled(slope));
+            }
+        }
+        let mut spreads = spreads.into_iter();
+        let value = value_of(&output, &function.gives, &mut spreads);
+        Reading { value, evidence }
+    }
+}
+
+fn number(si: f64, dimension: Dimension, spread: Spread) -> Reading {
+    if !si.is_finite() {
+        return Reading::unknown(Unknown::beyond("this computation has no finite result"), Evidence::NONE);
+    }
+    let mut out = Number::exact(si, dimension);
+    out.spread = spread;
+    Reading::known(Value::Number(out), Evidence::NONE)
+}
+
+fn numbers(op: Arithmetic, l: &Number, r: &Number, result: Dimension) -> Result<Value, Unknown> {
+    let (si, spread) = match op {
+        Arithmetic::Plus => (l.si + r.si, l.spread.plus(&r.spread)),
+        Arithmetic::Minus => (l.si - r.si, l.spread.plus(&r.spread.scaled(-1.0))),
+        Arithmetic::Times => (l.si * r.si, l.spread.scaled(r.si).plus(&r.spread.scaled(l.si))),
+        Arithmetic::Over => (l.si / r.si, l.spread.scaled(1.0 / r.si).plus(&r.spread.scaled(-l.si / (r.si * r.si)))),
+    };
+    if !si.is_finite() {
+        return Err(Unknown::beyond(if r.si == 0.0 {
+            "a division by zero"
+        } else {
+            "a number too large to compute with"
+        }));
+    }
+    // The result is shown like the operand of its own kind.
+    let unit = if l.dimension.exponents == result.exponents && l.dimension.kind == result.kind {
+        l.unit
+    } else if r.dimension.exponents == result.exponents && r.dimension.kind == result.kind {
+        r.unit
+    } else {
+        None
+    };
+    Ok(Value::Number(Number { si, dimension: result, unit, spread }))
+}
+
+fn one(which: Builtin, n: &Number) -> Reading {
+    let plain: Dimension = Kind::Number.into();
+    let angle: Dimension = Kind::Angle.into();
+    let root_dimension = n.dimension.root().unwrap_or(plain);
+    let x = n.si;
+    let (si, slope, dimension) = match which {
+        Builtin::Abs => (x.abs(), x.signum(), n.dimension),
+        Builtin::Sqrt => (x.sqrt(), 0.5 / x.sqrt(), root_dimension),
+        Builtin::Sin => (x.sin(), x.cos(), plain),
+        Builtin::Cos => (x.cos(), -x.sin(), plain),
+        Builtin::Tan => (x.tan(), 1.0 / (x.cos() * x.cos()), plain),
+        Builtin::Asin => (x.asin(), 1.0 / (1.0 - x * x).sqrt(), angle),
+        Builtin::Acos => (x.acos(), -1.0 / (1.0 - x * x).sqrt(), angle),
+        Builtin::Atan => (x.atan(), 1.0 / (1.0 + x * x), angle),
+        Builtin::RoundUp => (x.ceil(), 0.0, plain),
+        Builtin::RoundDown => (x.floor(), 0.0, plain),
+        Builtin::Distance | Builtin::Absolute | Builtin::Gauge => {
+            return Reading::unknown(Unknown::none(), Evidence::NONE);
+        }
+    };
+    let mut reading = number(si, dimension, n.spread.scaled(slope));
+    if which == Builtin::Abs
+        && let Ok(Value::Number(out)) = &mut reading.value
+    {
+        out.unit = n.unit;
+    }
+    reading
+}
+
+/// An argument in SI; uncertain numbers in it are noted with their argument and their number among its parts.
+fn argument(
+    value: &Value,
+    wanted: &ParameterType,
+    at: usize,
+    uncertain: &mut Vec<(usize, usize, Spread)>,
+) -> Result<Argument, Unknown> {
+    let mut take = |part: usize, n: &Number| {
+        if !n.spread.is_none() {
+            uncertain.push((at, part, n.spread.clone()));
+        }
+        n.si
+    };
+    match (value, wanted) {
+        (Value::Number(n), _) => Ok(Argument::Number(take(0, n))),
+        (Value::Truth(t, _), _) => Ok(Argument::Truth(*t)),
+        (Value::Point(p), _) => Ok(Argument::Point([take(0, &p[0]), take(1, &p[1]), take(2, &p[2])])),
+        (Value::Text(_) | Value::Choice(..), _) => Ok(Argument::Word(value.shown())),
+        (Value::List(items), ParameterType::Points) => {
+            let mut points = Vec::with_capacity(items.len());
+            for (i, item) in items.iter().enumerate() {
+                match &item.value {
+                    Ok(Value::Point(p)) => {
+                        points.push([take(3 * i, &p[0]), take(3 * i + 1, &p[1]), take(3 * i + 2, &p[2])]);
+                    }
+                    Ok(_) => return Err(Unknown::none()),
+                    Err(unknown) => return Err(unknown.clone()),
+                }
+            }
+            Ok(Argument::Points(points))
+        }
+        (Value::List(items), _) => {
+            let mut all = Vec::with_capacity(items.len());
+            for (i, item) in items.iter().enumerate() {
+                match &item.value {
+                    Ok(Value::Number(n)) => all.push(take(i, n)),
+                    Ok(_) => return Err(Unknown::none()),
+                    Err(unknown) => return Err(unknown.clone()),
+                }
+            }
+            Ok(Argument::Numbers(all))
+        }
+        _ => Err(Unknown::none()),
+    }
+}
+
+fn part_mut(argument: &mut Argument, part: usize) -> Option<&mut f64> {
+    match argument {
+        Argument::Number(x) => Some(x),
+        Argument::Numbers(all) => all.get_mut(part),
+        Argument::Point(p) => p.get_mut(part),
+        Argument::Points(all) => all.get_mut(part / 3).map(|p| &mut p[part % 3]),
+        Argument::Word(_) | Argument::Truth(_) => None,
+    }
+}
+
+/// Central difference of every number of the output; one-sided where one side leaves the function's range.
+fn derivative(
+    call: super::super::function::Call,
+    arguments: &[Argument],
+    at: usize,
+    part: usize,
+    count: usize,
+) -> Vec<f64> {
+    let mut moved = arguments.to_vec();
+    let Some(x) = part_mut(&mut moved[at], part).map(|x| *x) else { return vec![0.0; count] };
+    let step = if x == 0.0 { STEP } else { x.abs() * STEP };
+    let mut sample = |offset: f64| -> Option<Vec<f64>> {
+        *part_mut(&mut moved[at], part)? = x + offset;
+        let output = call(&moved).ok()?;
+        let mut flat = Vec::with_capacity(count);
+        flatten(&output, &mut flat);
+        (flat.len() == count).then_some(flat)
+    };
+    let (high, low, here) = (sample(step), sample(-step), sample(0.0));
+    let slope = |a: &[f64], b: &[f64], width: f64| a.iter().zip(b).map(|(a, b)| (a - b) / width).collect();
+    match (high, low, here) {
+        (Some(high), Some(low), _) => slope(&high, &low, 2.0 * step),
+        (Some(high), None, Some(here)) => slope(&high, &here, step),
+        (None, Some(low), Some(here)) => slope(&here, &low, step),
+        _ => vec![0.0; count],
+    }
+}
+
+fn flatten(output: &Output, into: &mut Vec<f64>) {
+    match output {
+        Output::Number(x) => into.push(*x),
+        Output::Numbers(all) => into.extend(all),
+        Output::Point(p) => into.extend(p),
+        Output::Truth(_) => {}
+        Output::Fields(all) => all.iter().for_each(|o| flatten(o, into)),
+    }
+}
+
+fn value_of(output: &Output, ty: &Type, spreads: &mut dyn Iterator<Item = Spread>) -> Result<Value, Unknown> {
+    let length: Dimension = Kind::Length.into();
+    let mut next = |si: f64, dimension: Dimension| {
+        let mut out = Number::exact(si, dimension);
+        out.spread = spreads.next().unwrap_or_default();
+        out
+    };
+    match (output, ty) {
+        (Output::Number(x), Type::Quantity(d)) => Ok(Value::Number(next(*x, *d))),
+        (Output::Numbers(all), Type::List(inner)) => {
+            let dimension = if let Type::Quantity(d) = **inner { d } else { Kind::Number.into() };
+            let readings =
+                all.iter().map(|x| Reading::known(Value::Number(next(*x, dimension)), Evidence::NONE)).collect();
+            Ok(list(readings))
+        }
+        (Output::Point(p), _) => {
+            Ok(Value::Point(Rc::new([next(p[0], length), next(p[1], length), next(p[2], length)])))
+        }
+        (Output::Truth(t), _) => Ok(Value::Truth(*t, None)),
+        (Output::Fields(all), Type::Fields(types)) => {
+            let readings: Vec<Reading> = all
+                .iter()
+                .zip(types.iter())
+                .map(|(o, (_, ty))| Reading { value: value_of(o, ty, spreads), evidence: Evidence::NONE })
+                .collect();
+            Ok(Value::Fields(readings.into()))
+        }
+        _ => Err(Unknown::none()),
+    }
+}

@@ -1,0 +1,380 @@
+//! Evaluation: checked expressions on a spec, with evidence, reasons and a step budget.
+//!
+//! An evaluator belongs to one spec (with overrides) and one day; it memoises figures together with their evidence. Both sides of
+//! every connective are evaluated, so that reasons and evidence are complete.
+
+mod arithmetic;
+mod compare;
+mod lists;
+mod logic;
+mod paths;
+mod sweep;
+
+use super::code::{Code, Op};
+use super::evidence::{Evidence, EvidenceArena};
+use super::library::{FigureId, Library};
+use super::number::Number;
+use super::unknown::Unknown;
+use super::value::{Reading, Value};
+use crate::terms::{Held, PlaceId, Spec};
+use jiff::civil::Date;
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+/// What stands at a place instead of what the spec says.
+pub type Replacement = Held;
+
+/// Places of a spec with what is to be read there instead.
+pub type Overrides = BTreeMap<PlaceId, Replacement>;
+
+/// How many steps the evaluation of one rule on one subject may take.
+pub const STEP_BUDGET: u64 = 4_000_000;
+
+/// Values of local names.
+pub type Frame = Vec<Option<Reading>>;
+
+/// What an evaluator found: evidence, and the figures computed.
+#[derive(Debug, Clone, Default)]
+pub struct Found {
+    /// Evidence of everything evaluated.
+    pub evidence: EvidenceArena,
+    memo: BTreeMap<(FigureId, PlaceId), Reading>,
+}
+
+/// Evaluates expressions on one spec.
+pub struct Evaluator<'a> {
+    spec: &'a Spec,
+    library: &'a Library,
+    overrides: &'a Overrides,
+    day: Date,
+    /// Evidence of everything evaluated so far.
+    pub evidence: EvidenceArena,
+    memo: BTreeMap<(FigureId, PlaceId), Reading>,
+    steps: u64,
+    /// Readings of every part, where a working is wanted.
+    trace: Option<BTreeMap<u32, Reading>>,
+}
+
+impl<'a> Evaluator<'a> {
+    /// An evaluator for a spec read with `overrides`, for an inspection on `day`.
+    pub fn new(spec: &'a Spec, library: &'a Library, overrides: &'a Overrides, day: Date) -> Evaluator<'a> {
+        Evaluator {
+            spec,
+            library,
+            overrides,
+            day,
+            evidence: EvidenceArena::default(),
+            memo: BTreeMap::new(),
+            steps: 0,
+            trace: None,
+        }
+    }
+
+    /// An evaluator that goes on from what another found on the same spec without overrides: figures which rest on none of the
+    /// overridden places keep their values.
+    pub fn resumed(
+        found: &Found,
+        spec: &'a Spec,
+        library: &'a Library,
+        overrides: &'a Overrides,
+        day: Date,
+    ) -> Evaluator<'a> {
+        let touched = found.evidence.touched(&|place| overrides.contains_key(&place));
+        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
+        Evaluator {
+            evidence: found.evidence.clone(),
+            memo: kept.map(|(k, r)| (*k, r.clone())).collect(),
+            ..Evaluator::new(spec, library, overrides, day)
+        }
+    }
+
+    /// What was found, for going on from there.
+    pub fn into_found(self) -> Found {
+        Found { evidence: self.evidence, memo: self.memo }
+    }
+
+    /// The spec.
+    pub fn spec(&self) -> &'a Spec {
+        self.spec
+    }
+
+    /// The library.
+    pub fn library(&self) -> &'a Library {
+        self.library
+    }
+
+    /// Begins a new step budget.
+    pub fn refill(&mut self) {
+        self.steps = 0;
+    }
+
+    /// Evaluates and keeps the reading of every part, by the part's number. Figures are computed afresh, so that their parts
+    /// are kept too.
+    pub fn traced(&mut self, run: impl FnOnce(&mut Self)) -> BTreeMap<u32, Reading> {
+        let memo = std::mem::take(&mut self.memo);
+        self.trace = Some(BTreeMap::new());
+        run(self);
+        self.memo = memo;
+        self.trace.take().unwrap_or_default()
+    }
+
+    fn tracing(&self) -> bool {
+        self.trace.is_some()
+    }
+
+    /// Evaluates a checked expression.
+    pub fn eval(&mut self, code: &Code, frame: &mut Frame) -> Reading {
+        self.steps += 1;
+        if self.steps > STEP_BUDGET {
+            return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
+        }
+        let reading = self.step(code, frame);
+        if let Some(trace) = &mut self.trace {
+            trace.insert(code.id, reading.clone());
+        }
+        reading
+    }
+
+    fn step(&mut self, code: &Code, frame: &mut Frame) -> Reading {
+        match &code.op {
+            Op::Number { si, dimension, unit } => {
+                let mut number = Number::exact(*si, *dimension);
+                number.unit = *unit;
+                constant(Value::Number(number))
+            }
+            Op::Text(text) => constant(Value::Text((**text).into())),
+            Op::Date(date) => constant(Value::Date(*date)),
+            Op::YesNo(value) => constant(Value::Truth(*value, None)),
+            Op::InspectionDay => constant(Value::Date(self.day)),
+            Op::Local(at, _) => match frame.get(usize::from(*at)) {
+                Some(Some(reading)) => reading.clone(),
+                _ => Reading::unknown(Unknown::none(), Evidence::NONE),
+            },
+            Op::Root => constant(Value::Place(self.spec.root())),
+            Op::Field { base, keys, name } => {
+                let base = self.eval(base, frame);
+                self.field(base, keys, name)
+            }
+            Op::Figure { base, figures, name, arguments } => {
+                let base = self.eval(base, frame);
+                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
+                self.figure(base, figures, name, arguments)
+            }
+            Op::Item(base, name) => {
+                let base = self.eval(base, frame);
+                self.item(base, name)
+            }
+            Op::Neighbour(base, which) => {
+                let base = self.eval(base, frame);
+                self.neighbour(base, *which)
+            }
+            Op::Part(base, at, _) => {
+                let base = self.eval(base, frame);
+                self.mapped(base, |value| match value {
+                    Value::Fields(fields) => fields.get(*at).cloned(),
+                    _ => None,
+                })
+            }
+            Op::Coordinate(base, at) => {
+                let base = self.eval(base, frame);
+                self.mapped(base, |value| match value {
+                    Value::Point(p) => Some(Reading::known(Value::Number(p[*at].clone()), Evidence::NONE)),
+                    _ => None,
+                })
+            }
+            Op::DesignationPart(base, name) => {
+                let base = self.eval(base, frame);
+                self.designation_part(base, name)
+            }
+            Op::Builtin(which, arguments) => {
+                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
+                self.builtin(*which, &arguments)
+            }
+            Op::Native(at, arguments) => {
+                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
+                self.native(usize::from(*at), &arguments)
+            }
+            Op::LookUp { table, column, keys } => {
+                let keys: Vec<_> = keys.iter().map(|(c, k)| (*c, self.eval(k, frame))).collect();
+                self.look_up(*table, *column, &keys)
+            }
+            Op::Rows { table, keys } => {
+                let keys: Vec<_> = keys.iter().map(|(c, k)| (*c, self.eval(k, frame))).collect();
+                self.rows(*table, &keys)
+            }
+            Op::Negative(inner) => {
+                let inner = self.eval(inner, frame);
+                self.negative(inner)
+            }
+            Op::Not(inner) => {
+                let inner = self.eval(inner, frame);
+                self.not(inner)
+            }
+            Op::Arithmetic(op, a, b) => {
+                let (a, b) = (self.eval(a, frame), self.eval(b, frame));
+                let result = self.dimension_of(code);
+                self.arithmetic(*op, a, b, result)
+            }
+            Op::Power(base, halves) => {
+                let base = self.eval(base, frame);
+                let result = self.dimension_of(code);
+                self.power(base, *halves, result)
+            }
+            Op::Comparison(op, a, b) => {
+                let (a, b) = (self.eval(a, frame), self.eval(b, frame));
+                self.comparison(code.id, *op, a, b)
+            }
+            Op::And(a, b) => {
+                let (a, b) = (self.eval(a, frame), self.eval(b, frame));
+                self.both(a, b)
+            }
+            Op::Or(a, b) => {
+                let (a, b) = (self.eval(a, frame), self.eval(b, frame));
+                self.either(a, b)
+            }
+            Op::IsGiven(inner) => {
+                let inner = self.eval(inner, frame);
+                Self::is_given(inner)
+            }
+            Op::IsNone(inner) => {
+                let inner = self.eval(inner, frame);
+                Self::is_none(inner)
+            }
+            Op::IsA { base, word, records, kinds } => {
+                let base = self.eval(base, frame);
+                self.is_a(base, word, records, kinds)
+            }
+            Op::In(value, list) => {
+                let (value, list) = (self.eval(value, frame), self.eval(list, frame));
+                self.contains(value, list)
+            }
+            Op::If(condition, a, b) => self.choose(condition, a, b, frame),
+            Op::Otherwise(a, b) => {
+                let first = self.eval(a, frame);
+                if first.value.is_ok() {
+                    return first;
+                }
+                let second = self.eval(b, frame);
+                self.fallback(first, second)
+            }
+            Op::Best(all) => {
+                let readings: Vec<_> = all.iter().map(|a| self.eval(a, frame)).collect();
+                self.best(&readings)
+            }
+            Op::ExtremeOf(extreme, all) => {
+                let readings: Vec<_> = all.iter().map(|a| self.eval(a, frame)).collect();
+                self.extreme(*extreme, readings)
+            }
+            Op::Any(members, has) => self.quantified(false, members, has, frame),
+            Op::Each(members, has) => self.quantified(true, members, has, frame),
+            Op::Gather(gather, body, members) => self.gather(*gather, body, members, self.dimension_of(code), frame),
+            Op::Count(members) => self.count(members, frame),
+            Op::First(members) => self.first(members, frame),
+            Op::Users(base) => {
+                let base = self.eval(base, frame);
+                self.users(base)
+            }
+            Op::Along(base, keys, name) => {
+                let base = self.eval(base, frame);
+                self.along(base, keys, name)
+            }
+            Op::Throughout(running, has) => self.throughout(running, has, frame),
+            Op::Curve(running, body) => self.curve(running, body, frame),
+            Op::ExtremeOver(extreme, body, running) => self.extreme_over(*extreme, body, running, frame),
+            Op::Assume(inner) => {
+                let inner = self.eval(inner, frame);
+                let Ok(value) = &inner.value else { return inner };
+                let assumed = self.evidence.assumed(value.shown().into());
+                Reading { value: inner.value.clone(), evidence: self.evidence.join(assumed, inner.evidence) }
+            }
+        }
+    }
+
+    /// Evaluates a figure of a subject, once for each subject where it takes no parameters.
+    fn figure_of(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+        let plain = arguments.is_empty();
+        if plain && let Some(known) = self.memo.get(&(id, subject)) {
+            return known.clone();
+        }
+        let library = self.library;
+        let figure = library.figure(id);
+        let mut frame: Frame = Vec::with_capacity(usize::from(figure.locals));
+        frame.push(Some(Reading::known(Value::Place(subject), Evidence::NONE)));
+        frame.extend(arguments.into_iter().map(Some));
+        frame.resize(usize::from(figure.locals).max(frame.len()), None);
+        let mut reading = match &figure.condition {
+            None => Reading::known(Value::Truth(true, None), Evidence::NONE),
+            Some(condition) => self.eval(condition, &mut frame),
+        };
+        let condition = reading.evidence;
+        reading = match reading.value {
+            Ok(Value::Truth(true, _)) => {
+                let first = 1 + figure.takes.len();
+                for (i, (_, code)) in figure.with.iter().enumerate() {
+                    let value = self.eval(code, &mut frame);
+                    frame[first + i] = Some(value);
+                }
+                let value = self.eval(&figure.is, &mut frame);
+                let evidence = self.evidence.considered(condition);
+                Reading { value: value.value, evidence: self.evidence.join(value.evidence, evidence) }
+            }
+            Ok(_) => Reading::unknown(Unknown::none(), condition),
+            Err(unknown) => Reading::unknown(unknown, condition),
+        };
+        if let (Ok(Value::Number(n)), Some(unit)) = (&mut reading.value, figure.unit) {
+            n.unit = Some(unit);
+        }
+        reading.evidence = self.evidence.through(id, subject, reading.evidence);
+        if plain {
+            self.memo.insert((id, subject), reading.clone());
+        }
+        reading
+    }
+
+    /// The figure of a subject, as rules see it.
+    pub fn figure_value(&mut self, id: FigureId, subject: PlaceId) -> Reading {
+        self.figure_of(id, subject, Vec::new())
+    }
+
+    /// What `of` makes of a known value; unknown ones stay as they are.
+    fn mapped(&mut self, base: Reading, of: impl FnOnce(&Value) -> Option<Reading>) -> Reading {
+        match &base.value {
+            Err(_) => base,
+            Ok(value) => match of(value) {
+                Some(part) => Reading { value: part.value, evidence: self.evidence.join(base.evidence, part.evidence) },
+                None => Reading::unknown(Unknown::none(), base.evidence),
+            },
+        }
+    }
+
+    fn joined(&mut self, readings: &[Reading]) -> Evidence {
+        let mut all = Evidence::NONE;
+        for reading in readings {
+            all = self.evidence.join(all, reading.evidence);
+        }
+        all
+    }
+}
+
+fn constant(value: Value) -> Reading {
+    Reading::known(value, Evidence::NONE)
+}
+
+/// The reasons of several readings that a computation needs together, where any is unknown.
+fn needed(readings: &[Reading]) -> Option<Unknown> {
+    let mut unknown: Option<Unknown> = None;
+    for reading in readings {
+        if let Err(why) = &reading.value {
+            unknown = Some(match unknown {
+                None => why.clone(),
+                Some(known) => known.needed_with(why),
+            });
+        }
+    }
+    unknown
+}
+
+/// A list of readings as a value.
+fn list(readings: Vec<Reading>) -> Value {
+    Value::List(Rc::from(readings))
+}

@@ -1,0 +1,241 @@
+//! Reading the spec: keys, items, neighbours, references, with overrides in their place.
+
+use super::super::code::Key;
+use super::super::evidence::Evidence;
+use super::super::library::FigureId;
+use super::super::number::{Number, Spread};
+use super::super::syntax::Neighbour;
+use super::super::unknown::Unknown;
+use super::super::value::{Reading, Value};
+use super::{Evaluator, list, needed};
+use crate::quantity::{Kind, Part};
+use crate::terms::{FieldType, Held, PlaceId, RecordId, SpecQuantity};
+use std::rc::Rc;
+
+/// How far a chain of references is followed.
+const LONGEST_CHAIN: usize = 1000;
+
+impl Evaluator<'_> {
+    /// What stands at a place, overrides first.
+    pub(in crate::language) fn held(&self, place: PlaceId) -> &Held {
+        if !self.overrides.is_empty()
+            && let Some(held) = self.overrides.get(&place)
+        {
+            return held;
+        }
+        &self.spec.place(place).held
+    }
+
+    /// The value at a place whose unwritten state means unmeasured.
+    pub(in crate::language) fn read(&mut self, place: PlaceId, unwritten_is_none: bool) -> Reading {
+        let evidence = self.evidence.place(place);
+        let value = match self.held(place) {
+            Held::Unwritten if unwritten_is_none => Err(Unknown::none()),
+            Held::Unwritten => Err(Unknown::missing(place)),
+            Held::None => Err(Unknown::none()),
+            Held::Unreadable => Err(Unknown::unreadable(place)),
+            Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), place))),
+            Held::Text(text) => Ok(Value::Text((**text).into())),
+            Held::Choice(at) => match self.spec.type_of(place) {
+                Some(FieldType::Choice(choices)) => Ok(Value::Choice(choices.clone(), *at)),
+                _ => Err(Unknown::unreadable(place)),
+            },
+            Held::YesNo(value) => Ok(Value::Truth(*value, None)),
+            Held::Date(date) => Ok(Value::Date(*date)),
+            Held::Point { first } => return self.point(*first),
+            Held::Designation(d) => Ok(Value::Designation(Rc::new((**d).clone()))),
+            Held::Reference(target) => Ok(Value::Place(*target)),
+            Held::Record { .. } => Ok(Value::Place(place)),
+            Held::List { items, .. } => {
+                let items = items.clone();
+                let readings: Vec<Reading> = items.iter().map(|item| self.read(*item, false)).collect();
+                return Reading::known(list(readings), evidence);
+            }
+        };
+        Reading { value, evidence }
+    }
+
+    /// A point from the places of its three coordinates.
+    fn point(&mut self, first: PlaceId) -> Reading {
+        let readings = [0, 1, 2].map(|axis| self.read(PlaceId(first.0 + axis), false));
+        let evidence = self.joined(&readings);
+        if let Some(unknown) = needed(&readings) {
+            return Reading::unknown(unknown, evidence);
+        }
+        match readings.each_ref().map(|r| r.number().cloned()) {
+            [Some(x), Some(y), Some(z)] => Reading::known(Value::Point(Rc::new([x, y, z])), evidence),
+            _ => Reading::unknown(Unknown::none(), evidence),
+        }
+    }
+
+    fn kind_of(&self, place: PlaceId) -> Kind {
+        match self.spec.type_of(place) {
+            Some(FieldType::Quantity(kind)) => *kind,
+            _ => Kind::Number,
+        }
+    }
+
+    /// The record type of an item or section.
+    pub(in crate::language) fn record_type(&self, place: PlaceId) -> Option<(RecordId, PlaceId)> {
+        match self.held(place) {
+            Held::Record { ty, first } => Some((*ty, *first)),
+            _ => None,
+        }
+    }
+
+    pub(super) fn field(&mut self, base: Reading, keys: &[Key], name: &str) -> Reading {
+        let place = match base.value {
+            Ok(Value::Place(place)) => place,
+            Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
+            Err(unknown) => {
+                let unknown = if keys.iter().all(|k| k.unwritten_is_none) && !unknown.reasons().missing.is_empty() {
+                    Unknown::none()
+                } else {
+                    unknown.deeper(name)
+                };
+                return Reading::unknown(unknown, base.evidence);
+            }
+        };
+        let Some((ty, first)) = self.record_type(place) else {
+            return Reading::unknown(Unknown::none(), base.evidence);
+        };
+        let Some(key) = keys.iter().find(|k| k.record == ty) else {
+            return Reading::unknown(Unknown::none(), base.evidence);
+        };
+        let found = self.read(PlaceId(first.0 + u32::from(key.slot.0)), key.unwritten_is_none);
+        Reading { value: found.value, evidence: self.evidence.join(base.evidence, found.evidence) }
+    }
+
+    pub(super) fn figure(
+        &mut self,
+        base: Reading,
+        figures: &[(RecordId, FigureId)],
+        name: &str,
+        arguments: Vec<Reading>,
+    ) -> Reading {
+        let place = match base.value {
+            Ok(Value::Place(place)) => place,
+            Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
+            Err(unknown) => return Reading::unknown(unknown.deeper(name), base.evidence),
+        };
+        let figure = self.record_type(place).and_then(|(ty, _)| figures.iter().find(|f| f.0 == ty));
+        let Some((_, id)) = figure else {
+            return Reading::unknown(Unknown::none(), base.evidence);
+        };
+        let found = self.figure_of(*id, place, arguments);
+        Reading { value: found.value, evidence: self.evidence.join(base.evidence, found.evidence) }
+    }
+
+    pub(super) fn item(&mut self, base: Reading, name: &str) -> Reading {
+        let items = match &base.value {
+            Ok(Value::List(items)) => items.clone(),
+            Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
+            Err(unknown) => return Reading::unknown(unknown.deeper(name), base.evidence),
+        };
+        for item in items.iter() {
+            if let Ok(Value::Place(place)) = item.value
+                && self.spec.name(place).is_some_and(|n| n == name)
+            {
+                return item.clone();
+            }
+        }
+        Reading::unknown(Unknown::none(), base.evidence)
+    }
+
+    pub(super) fn neighbour(&mut self, base: Reading, which: Neighbour) -> Reading {
+        let Ok(Value::Place(place)) = base.value else { return base };
+        let parent = self.spec.place(place).parent;
+        let held = parent.map(|p| self.held(p));
+        let (Some(parent), Some(Held::List { items, ty })) = (parent, held) else {
+            return Reading::unknown(Unknown::none(), base.evidence);
+        };
+        let Some(at) = items.iter().position(|i| *i == place) else {
+            return Reading::unknown(Unknown::none(), base.evidence);
+        };
+        let ring = self.library.terms.list(*ty).ring;
+        let n = items.len();
+        let one = match which {
+            Neighbour::Before if at > 0 => Some(items[at - 1]),
+            Neighbour::Before if ring => Some(items[n - 1]),
+            Neighbour::After if at + 1 < n => Some(items[at + 1]),
+            Neighbour::After if ring => Some(items[0]),
+            Neighbour::Before | Neighbour::After => None,
+            Neighbour::AllBefore | Neighbour::AllAfter => {
+                let some: Vec<PlaceId> = match (which, ring) {
+                    (Neighbour::AllBefore, false) => items[..at].to_vec(),
+                    (Neighbour::AllAfter, false) => items[at + 1..].to_vec(),
+                    (Neighbour::AllBefore, true) => (1..n).map(|k| items[(at + k) % n]).collect(),
+                    _ => (1..n).map(|k| items[(at + k) % n]).collect(),
+                };
+                let ordered = self.evidence.place(parent);
+                let evidence = self.evidence.join(base.evidence, ordered);
+                let readings = some.into_iter().map(|p| self.read(p, false)).collect();
+                return Reading::known(list(readings), evidence);
+            }
+        };
+        match one {
+            Some(item) => {
+                let found = self.read(item, false);
+                let ordered = self.evidence.place(parent);
+                let evidence = self.evidence.join(base.evidence, found.evidence);
+                Reading { value: found.value, evidence: self.evidence.join(evidence, ordered) }
+            }
+            None => {
+                let evidence = self.evidence.place(parent);
+                Reading::unknown(Unknown::none(), self.evidence.join(base.evidence, evidence))
+            }
+        }
+    }
+
+    pub(super) fn designation_part(&mut self, base: Reading, name: &str) -> Reading {
+        self.mapped(base, |value| match value {
+            Value::Designation(d) => match d.part(name)? {
+                Part::Quantity(si, dimension) => {
+                    Some(Reading::known(Value::Number(Number::exact(si, dimension)), Evidence::NONE))
+                }
+                Part::Text(text) => Some(Reading::known(Value::Text(text.into()), Evidence::NONE)),
+            },
+            _ => None,
+        })
+    }
+
+    pub(super) fn users(&mut self, base: Reading) -> Reading {
+        let place = match base.value {
+            Ok(Value::Place(place)) => place,
+            _ => return base,
+        };
+        let places = self.spec.users(place).to_vec();
+        let readings = places.into_iter().map(|p| self.read(p, false)).collect();
+        Reading::known(list(readings), base.evidence)
+    }
+
+    pub(super) fn along(&mut self, base: Reading, keys: &[Key], name: &str) -> Reading {
+        let mut seen = Vec::new();
+        let mut readings = Vec::new();
+        let mut evidence = base.evidence;
+        let mut at = base;
+        loop {
+            let next = self.field(at.clone(), keys, name);
+            evidence = self.evidence.join(evidence, next.evidence);
+            match &next.value {
+                Ok(Value::Place(place)) if !seen.contains(place) && seen.len() < LONGEST_CHAIN => {
+                    seen.push(*place);
+                    readings.push(next.clone());
+                    at = next;
+                }
+                Err(unknown) if !unknown.is_none() => return Reading::unknown(unknown.clone(), evidence),
+                _ => return Reading::known(list(readings), evidence),
+            }
+        }
+    }
+
+    /// A note on which way of knowing was used.
+    pub(super) fn chosen(&mut self, words: &str) -> Evidence {
+        self.evidence.chosen(words.into())
+    }
+}
+
+fn number(q: &SpecQuantity, kind: Kind, place: PlaceId) -> Number {
+    let spread = q.give_or_take.map_or(Spread::default(), |u| Spread::of(place, u));
+    Number { si: q.si, dimension: kind.into(), unit: Some(q.unit), spread }
+}

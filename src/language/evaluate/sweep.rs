@@ -1,0 +1,253 @@
+//! Sweeps: a condition throughout a range, extremes over it, and curves. Between samples the worst point is refined, so that
+//! a limit cannot be passed unseen between two of them.
+
+use super::super::code::{Code, Running};
+use super::super::evidence::Evidence;
+use super::super::number::Number;
+use super::super::syntax::Extreme;
+use super::super::types::Type;
+use super::super::unknown::Unknown;
+use super::super::value::{Curve, Decision, Reading, Value};
+use super::lists::set;
+use super::logic::{Seen, seen, truth};
+use super::{Evaluator, Frame, needed};
+use crate::quantity::Dimension;
+use std::rc::Rc;
+
+/// Samples of a sweep before it is refined.
+const SAMPLES: usize = 41;
+
+/// Points of a curve.
+const CURVE_POINTS: usize = 61;
+
+/// Golden-section steps around the worst sample; each narrows the bracket by 0.618.
+const REFINEMENTS: usize = 24;
+
+impl Evaluator<'_> {
+    fn ends(&mut self, running: &Running, frame: &mut Frame) -> Result<(Number, Number, Evidence), Reading> {
+        let (from, to) = (self.eval(&running.from, frame), self.eval(&running.to, frame));
+        let evidence = self.evidence.join(from.evidence, to.evidence);
+        let readings = [from, to];
+        if let Some(unknown) = needed(&readings) {
+            return Err(Reading::unknown(unknown, evidence));
+        }
+        match (readings[0].number(), readings[1].number()) {
+            (Some(a), Some(b)) => Ok((a.clone(), b.clone(), evidence)),
+            _ => Err(Reading::unknown(Unknown::none(), evidence)),
+        }
+    }
+
+    fn at(&mut self, running: &Running, body: &Code, like: &Number, x: f64, frame: &mut Frame) -> Reading {
+        let mut number = Number::exact(x, like.dimension);
+        number.unit = like.unit;
+        set(frame, running.local, Reading::known(Value::Number(number), Evidence::NONE));
+        self.eval(body, frame)
+    }
+
+    /// Finds where `score` is least between `low` and `high` by golden section.
+    fn refined(
+        &mut self,
+        mut low: f64,
+        mut high: f64,
+        mut score: impl FnMut(&mut Self, f64) -> Option<f64>,
+    ) -> Option<f64> {
+        let ratio = (5f64.sqrt() - 1.0) / 2.0;
+        let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
+        let (mut fa, mut fb) = (score(self, a)?, score(self, b)?);
+        for _ in 0..REFINEMENTS {
+            if fa <= fb {
+                high = b;
+                b = a;
+                fb = fa;
+                a = high - ratio * (high - low);
+                fa = score(self, a)?;
+            } else {
+                low = a;
+                a = b;
+                fa = fb;
+                b = low + ratio * (high - low);
+                fb = score(self, b)?;
+            }
+        }
+        Some(if fa <= fb { a } else { b })
+    }
+
+    pub(super) fn throughout(&mut self, running: &Running, has: &Code, frame: &mut Frame) -> Reading {
+        let (from, to, bounds) = match self.ends(running, frame) {
+            Ok(found) => found,
+            Err(reading) => return reading,
+        };
+        let xs = spaced(from.si, to.si, SAMPLES);
+        let mut worst: Option<(f64, usize, Reading)> = None;
+        let mut open: Option<(Unknown, Evidence)> = None;
+        let mut nothing = None;
+        for (i, x) in xs.iter().enumerate() {
+            let reading = self.at(running, has, &from, *x, frame);
+            match seen(&reading) {
+                Seen::Unknown(unknown) => {
+                    let hopeless = unknown.reasons().unproven.is_empty();
+                    open = Some(match open {
+                        None => (unknown, reading.evidence),
+                        Some((known, evidence)) => (known.and(&unknown), evidence),
+                    });
+                    // What is missing at one point of a range is missing at the others.
+                    if hopeless && i >= 1 {
+                        break;
+                    }
+                }
+                Seen::Nothing => nothing = Some(reading),
+                Seen::True(_) | Seen::False(_) => {
+                    let score = score(&reading);
+                    if worst.as_ref().is_none_or(|w| score < w.0) {
+                        worst = Some((score, i, reading));
+                    }
+                }
+            }
+        }
+        let mut best = worst;
+        if let Some((score_there, i, _)) = &best
+            && score_there.is_finite()
+            && open.is_none()
+        {
+            let (low, high) = (xs[i.saturating_sub(1)], xs[(i + 1).min(xs.len() - 1)]);
+            let there = *score_there;
+            let i = *i;
+            let found = self.refined(low, high, |e, x| {
+                let reading = e.at(running, has, &from, x, frame);
+                matches!(reading.value, Ok(Value::Truth(..))).then(|| score(&reading))
+            });
+            if let Some(x) = found {
+                let reading = self.at(running, has, &from, x, frame);
+                match seen(&reading) {
+                    Seen::Unknown(unknown) => open = Some((unknown, reading.evidence)),
+                    _ if score(&reading) < there => {
+                        best = Some((score(&reading), usize::MAX, marked(running, &from, x, reading)))
+                    }
+                    _ => {}
+                }
+            }
+            if best.as_ref().is_some_and(|b| b.1 == i) {
+                best = best.map(|(s, i, r)| (s, usize::MAX, marked(running, &from, xs[i], r)));
+            }
+        } else {
+            best = best.map(|(s, i, r)| (s, usize::MAX, marked(running, &from, xs[i], r)));
+        }
+        if self.tracing()
+            && let Some((_, _, Reading { value: Ok(Value::Truth(_, Some(d))), .. })) = &best
+            && let Some((_, x)) = d.at.first()
+        {
+            self.at(running, has, &from, x.si, frame);
+        }
+        match (best, open) {
+            (Some((_, _, reading)), _) if matches!(reading.value, Ok(Value::Truth(false, _))) => {
+                Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
+            }
+            (_, Some((unknown, evidence))) => Reading::unknown(unknown, self.evidence.join(evidence, bounds)),
+            (Some((_, _, reading)), None) => {
+                Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
+            }
+            (None, None) => match nothing {
+                Some(reading) => reading,
+                None => Reading { value: truth(true, None), evidence: bounds },
+            },
+        }
+    }
+
+    pub(super) fn extreme_over(
+        &mut self,
+        extreme: Extreme,
+        body: &Code,
+        running: &Running,
+        frame: &mut Frame,
+    ) -> Reading {
+        let (from, to, bounds) = match self.ends(running, frame) {
+            Ok(found) => found,
+            Err(reading) => return reading,
+        };
+        let sign = if extreme == Extreme::Least { 1.0 } else { -1.0 };
+        let xs = spaced(from.si, to.si, SAMPLES);
+        let mut best: Option<(f64, usize, Reading)> = None;
+        for (i, x) in xs.iter().enumerate() {
+            let reading = self.at(running, body, &from, *x, frame);
+            match (&reading.value, reading.number()) {
+                (_, Some(n)) => {
+                    let score = sign * n.si;
+                    if best.as_ref().is_none_or(|b| score < b.0) {
+                        best = Some((score, i, reading));
+                    }
+                }
+                (Err(unknown), _) if unknown.is_none() => {}
+                _ => return Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) },
+            }
+        }
+        let Some((there, i, mut reading)) = best else { return Reading::unknown(Unknown::none(), bounds) };
+        let (low, high) = (xs[i.saturating_sub(1)], xs[(i + 1).min(xs.len() - 1)]);
+        let found = self.refined(low, high, |e, x| e.at(running, body, &from, x, frame).number().map(|n| sign * n.si));
+        let mut x = xs[i];
+        if let Some(at) = found {
+            let finer = self.at(running, body, &from, at, frame);
+            if finer.number().is_some_and(|n| sign * n.si < there) {
+                reading = finer;
+                x = at;
+            }
+        }
+        if self.tracing() {
+            self.at(running, body, &from, x, frame);
+        }
+        Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
+    }
+
+    pub(super) fn curve(&mut self, running: &Running, body: &Code, frame: &mut Frame) -> Reading {
+        let (from, to, mut evidence) = match self.ends(running, frame) {
+            Ok(found) => found,
+            Err(reading) => return reading,
+        };
+        let x = spaced(from.si, to.si, CURVE_POINTS);
+        let mut y = Vec::with_capacity(x.len());
+        let mut why: Option<Unknown> = None;
+        for at in &x {
+            let reading = self.at(running, body, &from, *at, frame);
+            evidence = self.evidence.join(evidence, reading.evidence);
+            if let Err(unknown) = &reading.value {
+                why = Some(why.map_or_else(|| unknown.clone(), |w| w.and(unknown)));
+            }
+            y.push(reading.number().map(|n| n.si));
+        }
+        if y.iter().all(Option::is_none) {
+            return Reading::unknown(why.unwrap_or_else(Unknown::none), evidence);
+        }
+        let y_dimension: Dimension = match body.ty {
+            Type::Quantity(d) => d,
+            _ => crate::quantity::Kind::Number.into(),
+        };
+        let curve = Curve { over: (*running.name).into(), x, y, x_dimension: from.dimension, y_dimension };
+        Reading::known(Value::Curve(Rc::new(curve)), evidence)
+    }
+}
+
+fn spaced(from: f64, to: f64, count: usize) -> Vec<f64> {
+    let last = count - 1;
+    (0..count).map(|i| if i == last { to } else { from + (to - from) * i as f64 / last as f64 }).collect()
+}
+
+/// The smaller the worse: broken below holding, then by how near to the limit.
+fn score(reading: &Reading) -> f64 {
+    match &reading.value {
+        Ok(Value::Truth(holds, Some(d))) => {
+            let near = d.share.unwrap_or(d.margin).abs();
+            if *holds { near } else { -near - f64::MIN_POSITIVE }
+        }
+        Ok(Value::Truth(true, None)) => f64::INFINITY,
+        Ok(Value::Truth(false, None)) => f64::NEG_INFINITY,
+        _ => f64::INFINITY,
+    }
+}
+
+fn marked(running: &Running, like: &Number, x: f64, reading: Reading) -> Reading {
+    let Ok(Value::Truth(value, Some(decision))) = &reading.value else { return reading };
+    let mut number = Number::exact(x, like.dimension);
+    number.unit = like.unit;
+    let mut named: Decision = (**decision).clone();
+    named.at.insert(0, ((*running.name).into(), number));
+    Reading { value: truth(*value, Some(Rc::new(named))), evidence: reading.evidence }
+}

@@ -1,0 +1,72 @@
+//! What expressions can refer to besides the spec: figures, tables and functions in force.
+
+use super::code::Code;
+use super::function::Function;
+use super::table::{Table, TableId};
+use super::types::Type;
+use crate::quantity::{Dimension, UnitId};
+use crate::terms::{RecordId, Terms};
+use std::sync::Arc;
+
+/// A figure of a [`Library`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct FigureId(pub u16);
+
+/// A figure, resolved.
+#[derive(Debug, Clone)]
+pub struct FigureCode {
+    /// Its name.
+    pub name: Box<str>,
+    /// The record types that have it.
+    pub records: Vec<RecordId>,
+    /// Which subjects have it: evaluated with the subject as local 0.
+    pub condition: Option<Code>,
+    /// Parameters, locals 1 to n.
+    pub takes: Vec<(Box<str>, Dimension)>,
+    /// Local names in order, behind the parameters.
+    pub with: Vec<(Box<str>, Code)>,
+    /// The formula.
+    pub is: Code,
+    /// How many locals the formula needs.
+    pub locals: u16,
+    /// The unit to show it in.
+    pub unit: Option<UnitId>,
+    /// Its type.
+    pub ty: Type,
+}
+
+/// What a figure looks like to an expression that uses it.
+#[derive(Debug, Clone)]
+pub struct FigureSignature {
+    /// The figure.
+    pub id: FigureId,
+    /// Parameters.
+    pub takes: Vec<(Box<str>, Dimension)>,
+    /// Type of its value.
+    pub ty: Type,
+}
+
+/// Everything that resolved expressions refer to.
+#[derive(Clone)]
+pub struct Library {
+    /// The terms of the specs they are about.
+    pub terms: Arc<Terms>,
+    /// Figures by [`FigureId`].
+    pub figures: Vec<FigureCode>,
+    /// Tables by [`TableId`].
+    pub tables: Vec<Table>,
+    /// Functions, by their index in [`super::code::Op::Native`].
+    pub functions: Arc<[Function]>,
+}
+
+impl Library {
+    /// The figure.
+    pub fn figure(&self, id: FigureId) -> &FigureCode {
+        &self.figures[usize::from(id.0)]
+    }
+
+    /// The table.
+    pub fn table(&self, id: TableId) -> &Table {
+        &self.tables[usize::from(id.0)]
+    }
+}

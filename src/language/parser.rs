@@ -1,0 +1,600 @@
+//! Turns an expression's text into its syntax tree, by binding strength.
+
+use super::error::{Fault, Problem};
+use super::lexer::{self, Token};
+use super::syntax::{Arithmetic, Comparison, Expr, Extreme, Form, Gather, Members, Span, Word};
+use crate::quantity::{Exponents, Kind};
+use std::ops::Range;
+
+/// How deep an expression may be nested.
+pub const DEEPEST: usize = 64;
+
+/// Words that cannot be names.
+pub const RESERVED: [&str; 32] = [
+    "and",
+    "or",
+    "not",
+    "is",
+    "in",
+    "if",
+    "then",
+    "else",
+    "otherwise",
+    "best",
+    "least",
+    "greatest",
+    "of",
+    "any",
+    "each",
+    "has",
+    "where",
+    "total",
+    "count",
+    "list",
+    "first",
+    "users",
+    "along",
+    "throughout",
+    "from",
+    "to",
+    "curve",
+    "over",
+    "for",
+    "assume",
+    "yes",
+    "no",
+];
+
+/// Words which begin a form only where its next word follows, and else are names.
+const SOFT: [&str; 8] = ["list", "first", "count", "total", "best", "users", "curve", "along"];
+
+/// Reads one expression.
+///
+/// # Errors
+/// The first place where the text is no expression.
+pub fn parse(text: &str) -> Result<Expr, Fault> {
+    let tokens = lexer::tokens(text)?;
+    let mut parser = Parser { text, tokens, at: 0, depth: 0 };
+    let expr = parser.expression()?;
+    match parser.peek() {
+        Token::End => Ok(expr),
+        _ => Err(parser.expected("the end of the expression")),
+    }
+}
+
+/// Reads `NAME in LIST where CONDITION`.
+///
+/// # Errors
+/// The first place where the text is no such thing.
+pub fn parse_members(text: &str) -> Result<Members, Fault> {
+    let tokens = lexer::tokens(text)?;
+    let mut parser = Parser { text, tokens, at: 0, depth: 0 };
+    let members = parser.members()?;
+    match parser.peek() {
+        Token::End => Ok(members),
+        _ => Err(parser.expected("the end of the subject")),
+    }
+}
+
+struct Parser<'a> {
+    text: &'a str,
+    tokens: Vec<(Token, Range<usize>)>,
+    at: usize,
+    depth: usize,
+}
+
+type Parsed = Result<Expr, Fault>;
+
+impl Parser<'_> {
+    fn peek(&self) -> &Token {
+        &self.tokens[self.at].0
+    }
+
+    fn range(&self) -> Range<usize> {
+        self.tokens[self.at].1.clone()
+    }
+
+    fn last_end(&self) -> usize {
+        if self.at == 0 { 0 } else { self.tokens[self.at - 1].1.end }
+    }
+
+    fn step(&mut self) {
+        if self.at + 1 < self.tokens.len() {
+            self.at += 1;
+        }
+    }
+
+    fn expected(&self, expected: &'static str) -> Fault {
+        Fault::new(Problem::Expected { expected, found: self.peek().shown() }, self.range())
+    }
+
+    fn is_word(&self, word: &str) -> bool {
+        matches!(self.peek(), Token::Word(w) if w == word)
+    }
+
+    fn next_is_word(&self, word: &str) -> bool {
+        matches!(self.tokens.get(self.at + 1), Some((Token::Word(w), _)) if w == word)
+    }
+
+    fn eat_word(&mut self, word: &str) -> bool {
+        let found = self.is_word(word);
+        if found {
+            self.step();
+        }
+        found
+    }
+
+    fn eat_sign(&mut self, sign: &str) -> bool {
+        let found = matches!(self.peek(), Token::Sign(s) if *s == sign);
+        if found {
+            self.step();
+        }
+        found
+    }
+
+    fn need_word(&mut self, word: &'static str) -> Result<(), Fault> {
+        if self.eat_word(word) { Ok(()) } else { Err(self.expected(word)) }
+    }
+
+    fn need_sign(&mut self, sign: &'static str) -> Result<(), Fault> {
+        if self.eat_sign(sign) { Ok(()) } else { Err(self.expected(sign)) }
+    }
+
+    fn name(&mut self) -> Result<Word, Fault> {
+        match self.peek() {
+            Token::Word(w) if !RESERVED.contains(&w.as_str()) || SOFT.contains(&w.as_str()) => {
+                let word = Word { text: w.clone(), range: self.range() };
+                self.step();
+                Ok(word)
+            }
+            _ => Err(self.expected("a name")),
+        }
+    }
+
+    fn expr(&self, start: usize, form: Form) -> Expr {
+        Expr { form, range: start..self.last_end() }
+    }
+
+    fn expression(&mut self) -> Parsed {
+        self.depth += 1;
+        if self.depth > DEEPEST {
+            return Err(Fault::new(Problem::TooDeep(DEEPEST), self.range()));
+        }
+        let result = self.otherwise();
+        self.depth -= 1;
+        result
+    }
+
+    fn boxed(&mut self) -> Result<Box<Expr>, Fault> {
+        self.expression().map(Box::new)
+    }
+
+    fn otherwise(&mut self) -> Parsed {
+        let start = self.range().start;
+        let first = self.or()?;
+        if self.eat_word("otherwise") {
+            self.depth += 1;
+            if self.depth > DEEPEST {
+                return Err(Fault::new(Problem::TooDeep(DEEPEST), self.range()));
+            }
+            let second = self.otherwise()?;
+            self.depth -= 1;
+            return Ok(self.expr(start, Form::Otherwise(Box::new(first), Box::new(second))));
+        }
+        Ok(first)
+    }
+
+    fn or(&mut self) -> Parsed {
+        let start = self.range().start;
+        let mut left = self.and()?;
+        while self.eat_word("or") {
+            let right = self.and()?;
+            left = self.expr(start, Form::Or(Box::new(left), Box::new(right)));
+        }
+        Ok(left)
+    }
+
+    fn and(&mut self) -> Parsed {
+        let start = self.range().start;
+        let mut left = self.not()?;
+        while self.eat_word("and") {
+            let right = self.not()?;
+            left = self.expr(start, Form::And(Box::new(left), Box::new(right)));
+        }
+        Ok(left)
+    }
+
+    fn not(&mut self) -> Parsed {
+        let start = self.range().start;
+        if self.eat_word("not") {
+            self.depth += 1;
+            if self.depth > DEEPEST {
+                return Err(Fault::new(Problem::TooDeep(DEEPEST), self.range()));
+            }
+            let inner = self.not()?;
+            self.depth -= 1;
+            return Ok(self.expr(start, Form::Not(Box::new(inner))));
+        }
+        self.comparison()
+    }
+
+    fn comparison_sign(&mut self) -> Option<Comparison> {
+        let sign = match self.peek() {
+            Token::Sign("<") => Comparison::Below,
+            Token::Sign("<=") => Comparison::AtMost,
+            Token::Sign(">") => Comparison::Above,
+            Token::Sign(">=") => Comparison::AtLeast,
+            Token::Sign("=") => Comparison::Equal,
+            Token::Sign("!=") => Comparison::Unequal,
+            _ => return None,
+        };
+        self.step();
+        Some(sign)
+    }
+
+    fn comparison(&mut self) -> Parsed {
+        let start = self.range().start;
+        let left = self.sum()?;
+        if self.eat_word("is") {
+            return self.is_what(start, left);
+        }
+        if self.eat_word("in") {
+            let list = self.sum()?;
+            return Ok(self.expr(start, Form::In(Box::new(left), Box::new(list))));
+        }
+        let Some(first) = self.comparison_sign() else { return Ok(left) };
+        let middle = self.sum()?;
+        let pair = self.expr(start, Form::Comparison(first, Box::new(left), Box::new(middle.clone())));
+        let Some(second) = self.comparison_sign() else { return Ok(pair) };
+        let right = self.sum()?;
+        let middle_start = middle.range.start;
+        let other = self.expr(middle_start, Form::Comparison(second, Box::new(middle), Box::new(right)));
+        Ok(self.expr(start, Form::And(Box::new(pair), Box::new(other))))
+    }
+
+    fn is_what(&mut self, start: usize, left: Expr) -> Parsed {
+        let negated = self.eat_word("not");
+        let left = Box::new(left);
+        let form = if self.eat_word("given") {
+            Form::IsGiven(left)
+        } else if self.eat_word("none") {
+            Form::IsNone(left)
+        } else if let Token::Word(_) = self.peek() {
+            let from = self.range().start;
+            let end = lexer::hyphenated_end(self.text, from);
+            while self.range().start < end && *self.peek() != Token::End {
+                self.step();
+            }
+            Form::IsA(left, Word { text: self.text[from..end].into(), range: from..end })
+        } else {
+            return Err(self.expected("`given`, `none` or a kind"));
+        };
+        let inner = self.expr(start, form);
+        Ok(if negated { self.expr(start, Form::Not(Box::new(inner))) } else { inner })
+    }
+
+    fn sum(&mut self) -> Parsed {
+        let start = self.range().start;
+        let mut left = self.product()?;
+        loop {
+            let op = match self.peek() {
+                Token::Sign("+") => Arithmetic::Plus,
+                Token::Sign("-") => Arithmetic::Minus,
+                _ => return Ok(left),
+            };
+            self.step();
+            let right = self.product()?;
+            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)));
+        }
+    }
+
+    fn product(&mut self) -> Parsed {
+        let start = self.range().start;
+        let mut left = self.unary()?;
+        loop {
+            let op = match self.peek() {
+                Token::Sign("*") => Arithmetic::Times,
+                Token::Sign("/") => Arithmetic::Over,
+                _ => return Ok(left),
+            };
+            self.step();
+            let right = self.unary()?;
+            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)));
+        }
+    }
+
+    fn unary(&mut self) -> Parsed {
+        let start = self.range().start;
+        if self.eat_sign("-") {
+            self.depth += 1;
+            if self.depth > DEEPEST {
+                return Err(Fault::new(Problem::TooDeep(DEEPEST), self.range()));
+            }
+            let inner = self.unary()?;
+            self.depth -= 1;
+            return Ok(self.expr(start, Form::Negative(Box::new(inner))));
+        }
+        let base = self.postfix()?;
+        if !self.eat_sign("^") {
+            return Ok(base);
+        }
+        let negative = self.eat_sign("-");
+        let Token::Number { si, exponents: Exponents::NONE, kind: Some(Kind::Number), .. } = *self.peek() else {
+            return Err(self.expected("a whole number or 0.5"));
+        };
+        let halves = si * 2.0 * if negative { -1.0 } else { 1.0 };
+        if halves.fract() != 0.0 || halves.abs() > 24.0 {
+            return Err(self.expected("a whole number or 0.5"));
+        }
+        self.step();
+        Ok(self.expr(start, Form::Power(Box::new(base), halves as i8)))
+    }
+
+    fn postfix(&mut self) -> Parsed {
+        let start = self.range().start;
+        let mut base = self.primary()?;
+        loop {
+            if self.eat_sign(".") {
+                let name = self.field_name()?;
+                if matches!(self.peek(), Token::Sign("(")) {
+                    let arguments = self.arguments()?;
+                    base = self.expr(start, Form::Call { of: Some(Box::new(base)), name, arguments });
+                } else {
+                    base = self.expr(start, Form::Field(Box::new(base), name));
+                }
+            } else if let Some(item) = self.item_name() {
+                base = self.expr(start, Form::Item(Box::new(base), item));
+            } else {
+                return Ok(base);
+            }
+        }
+    }
+
+    /// A key after a dot; keys may share their name with one of the language's words.
+    fn field_name(&mut self) -> Result<Word, Fault> {
+        match self.peek() {
+            Token::Word(w) => {
+                let word = Word { text: w.clone(), range: self.range() };
+                self.step();
+                Ok(word)
+            }
+            _ => Err(self.expected("a key")),
+        }
+    }
+
+    /// `/name` written close to what it follows.
+    fn item_name(&mut self) -> Option<Word> {
+        let slash = self.range();
+        let (next, range) = self.tokens.get(self.at + 1)?.clone();
+        if *self.peek() != Token::Sign("/") || slash.start != self.last_end() || slash.end != range.start {
+            return None;
+        }
+        match next {
+            Token::Word(_) => {
+                let end = lexer::hyphenated_end(self.text, range.start);
+                while self.range().start < end && *self.peek() != Token::End {
+                    self.step();
+                }
+                Some(Word { text: self.text[range.start..end].into(), range: range.start..end })
+            }
+            Token::Text(text) => {
+                self.step();
+                self.step();
+                Some(Word { text, range })
+            }
+            _ => None,
+        }
+    }
+
+    fn arguments(&mut self) -> Result<Vec<Expr>, Fault> {
+        self.need_sign("(")?;
+        let mut arguments = Vec::new();
+        if self.eat_sign(")") {
+            return Ok(arguments);
+        }
+        loop {
+            arguments.push(self.expression()?);
+            if !self.eat_sign(",") {
+                break;
+            }
+        }
+        self.need_sign(")")?;
+        Ok(arguments)
+    }
+
+    fn primary(&mut self) -> Parsed {
+        let start = self.range().start;
+        match self.peek().clone() {
+            Token::Number { si, exponents, kind, unit } => {
+                self.step();
+                Ok(self.expr(start, Form::Number { si, exponents, kind, unit }))
+            }
+            Token::Text(text) => {
+                self.step();
+                Ok(self.expr(start, Form::Text(text)))
+            }
+            Token::Date(date) => {
+                self.step();
+                Ok(self.expr(start, Form::Date(date)))
+            }
+            Token::Sign("(") => {
+                self.step();
+                let inner = self.expression()?;
+                self.need_sign(")")?;
+                Ok(Expr { form: inner.form, range: start..self.last_end() })
+            }
+            Token::Word(word) => self.word(start, &word),
+            _ => Err(self.expected("a value")),
+        }
+    }
+
+    fn word(&mut self, start: usize, word: &str) -> Parsed {
+        let form = match word {
+            "yes" | "no" => {
+                self.step();
+                Form::YesNo(word == "yes")
+            }
+            "if" => {
+                self.step();
+                let condition = self.boxed()?;
+                self.need_word("then")?;
+                let then = self.boxed()?;
+                self.need_word("else")?;
+                Form::If(condition, then, self.boxed()?)
+            }
+            "assume" => {
+                self.step();
+                Form::Assume(Box::new(self.unary()?))
+            }
+            "any" | "each" => {
+                self.step();
+                let members = self.members()?;
+                self.need_word("has")?;
+                let has = self.boxed()?;
+                if word == "any" { Form::Any(members, has) } else { Form::Each(members, has) }
+            }
+            "throughout" => {
+                self.step();
+                let span = self.span()?;
+                self.need_word("has")?;
+                Form::Throughout(span, self.boxed()?)
+            }
+            "curve" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("from".into())) => {
+                self.step();
+                let span = self.span()?;
+                self.need_word("of")?;
+                Form::Curve(span, self.boxed()?)
+            }
+            "best" if self.next_is_word("of") => {
+                self.step();
+                self.step();
+                Form::Best(self.alternatives()?)
+            }
+            "least" | "greatest" => {
+                self.step();
+                self.need_word("of")?;
+                let extreme = if word == "least" { Extreme::Least } else { Extreme::Greatest };
+                self.gathered(Gather::Extreme(extreme))?
+            }
+            "total" | "list" if self.next_is_word("of") => {
+                self.step();
+                self.step();
+                self.gathered(if word == "total" { Gather::Total } else { Gather::List })?
+            }
+            "count" if self.next_is_word("of") => {
+                self.step();
+                self.step();
+                Form::Count(self.members()?)
+            }
+            "first" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("in".into())) => {
+                self.step();
+                Form::First(self.members()?)
+            }
+            "users" if self.next_is_word("of") => {
+                self.step();
+                self.step();
+                Form::Users(Box::new(self.postfix()?))
+            }
+            "along" if matches!(self.tokens.get(self.at + 1), Some((Token::Word(_), _))) => {
+                self.step();
+                let path = self.postfix()?;
+                match path.form {
+                    Form::Field(base, word) => Form::Along(base, word),
+                    _ => {
+                        let expected = "a path that ends in a reference, such as `load.feed`,";
+                        return Err(Fault::new(Problem::Expected { expected, found: "this".into() }, path.range));
+                    }
+                }
+            }
+            _ => {
+                let name = self.name()?;
+                if matches!(self.peek(), Token::Sign("(")) {
+                    return match name.text.as_str() {
+                        "look_up" => self.look_up(start),
+                        "rows" => self.rows(start),
+                        _ => {
+                            let arguments = self.arguments()?;
+                            Ok(self.expr(start, Form::Call { of: None, name, arguments }))
+                        }
+                    };
+                }
+                Form::Name(name.text)
+            }
+        };
+        Ok(self.expr(start, form))
+    }
+
+    fn members(&mut self) -> Result<Members, Fault> {
+        let name = self.name()?;
+        self.need_word("in")?;
+        let list = Box::new(self.sum()?);
+        let condition = if self.eat_word("where") { Some(self.boxed()?) } else { None };
+        Ok(Members { name, list, condition })
+    }
+
+    fn span(&mut self) -> Result<Span, Fault> {
+        let name = self.name()?;
+        self.need_word("from")?;
+        let from = Box::new(self.sum()?);
+        self.need_word("to")?;
+        let to = Box::new(self.sum()?);
+        Ok(Span { name, from, to })
+    }
+
+    fn alternatives(&mut self) -> Result<Vec<Expr>, Fault> {
+        let mut all = vec![self.or()?];
+        while self.eat_sign(",") {
+            all.push(self.or()?);
+        }
+        Ok(all)
+    }
+
+    /// What follows `total of`, `least of`, ...: a body over a list or a range, or for extremes alternatives.
+    fn gathered(&mut self, gather: Gather) -> Result<Form, Fault> {
+        let body = self.or()?;
+        if self.eat_word("for") {
+            return Ok(Form::Gather(gather, Box::new(body), self.members()?));
+        }
+        if let Gather::Extreme(extreme) = gather {
+            if self.eat_word("over") {
+                return Ok(Form::ExtremeOver(extreme, Box::new(body), self.span()?));
+            }
+            let mut all = vec![body];
+            while self.eat_sign(",") {
+                all.push(self.or()?);
+            }
+            if all.len() > 1 {
+                return Ok(Form::ExtremeOf(extreme, all));
+            }
+            return Err(self.expected("`for`, `over` or a comma"));
+        }
+        Err(self.expected("`for`"))
+    }
+
+    fn keys(&mut self) -> Result<Vec<(Word, Expr)>, Fault> {
+        let mut keys = Vec::new();
+        while self.eat_sign(",") {
+            let name = self.field_name()?;
+            self.need_sign(":")?;
+            keys.push((name, self.expression()?));
+        }
+        self.need_sign(")")?;
+        Ok(keys)
+    }
+
+    fn look_up(&mut self, start: usize) -> Parsed {
+        self.need_sign("(")?;
+        let table = self.name()?;
+        self.need_sign(".")?;
+        let column = self.field_name()?;
+        let keys = self.keys()?;
+        Ok(self.expr(start, Form::LookUp { table, column, keys }))
+    }
+
+    fn rows(&mut self, start: usize) -> Parsed {
+        self.need_sign("(")?;
+        let table = self.name()?;
+        let keys = self.keys()?;
+        Ok(self.expr(start, Form::Rows { table, keys }))
+    }
+}
