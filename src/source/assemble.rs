@@ -2,26 +2,39 @@
 //!
 //! In come scalars, aliases, and beginnings and ends of lists and maps; out come nodes in a [`Tree`]. Here aliases are
 //! shared, `<<` is taken in, keys given twice are found, and the limits are kept that make every later walk safe:
-//! each alias counts with all that it stands for, against [`WALK_LIMIT`] and [`DEPTH_LIMIT`].
-//!
-//! [`WALK_LIMIT`]: super::tree::WALK_LIMIT
+//! each alias counts with all that it stands for.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::duplicate;
 use super::error::{SourceError, SourceProblem};
 use super::place::Span;
-use super::tree::{Content, DEPTH_LIMIT, Entry, NodeId, Scalar, ScalarStyle, Tree};
+use super::tree::{ALIAS_LIMIT, Content, DEPTH_LIMIT, Entry, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT};
 
 /// A long text costs a walk as much as a node for each stretch of this many bytes.
 const BYTES_AS_A_NODE: usize = 32;
 
+/// How many nodes may still come, in all the files of one build.
+pub(super) struct Budget {
+    nodes: u64,
+    aliased: u64,
+}
+
+impl Default for Budget {
+    fn default() -> Self {
+        Self { nodes: WALK_LIMIT, aliased: ALIAS_LIMIT }
+    }
+}
+
+/// The tree as far as it is read.
 pub(super) struct Assembly<'a> {
     pub(super) tree: &'a mut Tree,
     pub(super) errors: Vec<SourceError>,
-    budget: &'a mut u64,
+    budget: &'a mut Budget,
     anchors: BTreeMap<String, (NodeId, Extent)>,
     stack: Vec<Open>,
+    /// Whether what is open ends only because reading ended.
+    cut_off: bool,
     top: Option<NodeId>,
 }
 
@@ -57,8 +70,16 @@ enum Key {
 }
 
 impl<'a> Assembly<'a> {
-    pub(super) fn new(tree: &'a mut Tree, budget: &'a mut u64) -> Self {
-        Self { tree, errors: Vec::new(), budget, anchors: BTreeMap::new(), stack: Vec::new(), top: None }
+    pub(super) fn new(tree: &'a mut Tree, budget: &'a mut Budget) -> Self {
+        Self {
+            tree,
+            errors: Vec::new(),
+            budget,
+            anchors: BTreeMap::new(),
+            stack: Vec::new(),
+            cut_off: false,
+            top: None,
+        }
     }
 
     pub(super) fn error(&mut self, problem: SourceProblem, span: Span) {
@@ -80,10 +101,11 @@ impl<'a> Assembly<'a> {
         span: Span,
         anchor: Option<String>,
     ) -> Result<(), SourceProblem> {
-        let extent = Extent { nodes: 1 + (text.len() / BYTES_AS_A_NODE) as u64, levels: 0 };
-        self.spend(extent.nodes)?;
+        let long = (text.len() / BYTES_AS_A_NODE) as u64;
         let text = text.into_boxed_str();
         if self.awaits_key() {
+            let extent = Extent { nodes: long, levels: 0 };
+            self.spend(extent.nodes)?;
             if let Some(anchor) = anchor {
                 let node = self.tree.push(span, Content::Scalar(Scalar { text: text.clone(), style }));
                 self.anchors.insert(anchor, (node, extent));
@@ -96,6 +118,8 @@ impl<'a> Assembly<'a> {
             self.set_key(key, span, extent);
             return Ok(());
         }
+        let extent = Extent { nodes: 1 + long, levels: 0 };
+        self.spend(extent.nodes)?;
         let node = self.tree.push(span, Content::Scalar(Scalar { text, style }));
         if let Some(anchor) = anchor {
             self.anchors.insert(anchor, (node, extent));
@@ -113,7 +137,8 @@ impl<'a> Assembly<'a> {
             self.error(SourceProblem::TooDeep, span);
             return self.stand_in(span);
         }
-        self.spend(extent.nodes).map_err(|_| SourceProblem::AliasesMultiply)?;
+        self.budget.aliased = self.budget.aliased.checked_sub(extent.nodes).ok_or(SourceProblem::AliasesMultiply)?;
+        self.spend(extent.nodes)?;
         if self.awaits_key() {
             let key = match self.tree.scalar(node) {
                 Some(scalar) => Ok(Key::Read(scalar.text.clone(), span)),
@@ -188,15 +213,26 @@ impl<'a> Assembly<'a> {
 
     /// Ends everything that is open, and gives the top node. A key still without its value is dropped.
     pub(super) fn finish(&mut self) -> Option<NodeId> {
+        self.cut_off = true;
         while !self.stack.is_empty() {
             // Without a bracket's end the place reaches to the last child.
             let _ = self.close(0);
         }
+        self.cut_off = false;
         self.top.take()
     }
 
+    /// Takes back the value that was added last to the innermost open list or map, which turned out to be broken.
+    pub(super) fn take_back_last(&mut self) {
+        match self.stack.last_mut().map(|open| &mut open.content) {
+            Some(OpenContent::List(items)) => drop(items.pop()),
+            Some(OpenContent::Map { entries, key: Key::Awaited, .. }) => drop(entries.pop()),
+            _ => {}
+        }
+    }
+
     fn spend(&mut self, nodes: u64) -> Result<(), SourceProblem> {
-        *self.budget = self.budget.checked_sub(nodes).ok_or(SourceProblem::TooManyValues)?;
+        self.budget.nodes = self.budget.nodes.checked_sub(nodes).ok_or(SourceProblem::TooManyValues)?;
         Ok(())
     }
 
@@ -245,7 +281,10 @@ impl<'a> Assembly<'a> {
                 Key::Unusable => {}
                 Key::Awaited => {
                     *key = Key::Unusable;
-                    self.error(SourceProblem::ComplexKey, at);
+                    // Had reading gone on, it might have turned out otherwise.
+                    if !self.cut_off {
+                        self.error(SourceProblem::ComplexKey, at);
+                    }
                 }
             },
         }

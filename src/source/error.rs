@@ -5,7 +5,7 @@
 
 use super::files::ReadProblem;
 use super::place::Span;
-use super::tree::{DEPTH_LIMIT, WALK_LIMIT};
+use super::tree::{ALIAS_LIMIT, DEPTH_LIMIT, WALK_LIMIT};
 
 /// Something that keeps a file, or a part of it, from being read.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,7 +48,7 @@ pub enum SourceProblem {
         /// Whether the file begins as UTF-16 does.
         utf_16: bool,
     },
-    /// Control characters, which YAML does not allow.
+    /// Control characters and other invisible ones that YAML does not allow.
     ControlCharacter {
         /// The first.
         character: char,
@@ -81,6 +81,11 @@ pub enum SourceProblem {
     BadMerge,
     /// A second document in the same file.
     SecondDocument,
+    /// More errors in the file than are worth listing.
+    More {
+        /// How many are left out.
+        count: usize,
+    },
 }
 
 /// What is wrong with an entry of `sections`.
@@ -117,6 +122,8 @@ pub enum SyntaxProblem {
     UnexpectedColon,
     /// A line that fits no level of indentation.
     Indentation,
+    /// More text on a line whose value has ended.
+    BehindValue,
     /// A dash where no list can be.
     UnexpectedDash,
     /// A quote that is not closed.
@@ -160,10 +167,10 @@ impl SourceError {
                 format!("this is not UTF-8 text, here and in {} more places", count - 1)
             }
             SourceProblem::ControlCharacter { character, count: 1 } => {
-                format!("control character U+{:04X} in the file", u32::from(*character))
+                format!("invisible character U+{:04X} in the file", u32::from(*character))
             }
             SourceProblem::ControlCharacter { character, count } => {
-                format!("control character U+{:04X} in the file, and {} more", u32::from(*character), count - 1)
+                format!("invisible character U+{:04X} in the file, and {} more", u32::from(*character), count - 1)
             }
             SourceProblem::Empty => "the file says nothing".to_owned(),
             SourceProblem::NotAMap => "the file must hold keys with values, as in `brakes: ...`".to_owned(),
@@ -174,12 +181,13 @@ impl SourceError {
             SourceProblem::Tag => "a tag has no meaning in a spec".to_owned(),
             SourceProblem::UnknownAlias(name) => format!("no `&{name}` stands before this `*{name}`"),
             SourceProblem::AliasesMultiply => {
-                format!("with this alias the file stands for more than {WALK_LIMIT} values")
+                format!("up to this alias, aliases stand for more than {ALIAS_LIMIT} values")
             }
             SourceProblem::TooManyValues => format!("the build has more than {WALK_LIMIT} values"),
             SourceProblem::TooDeep => format!("this is nested deeper than {DEPTH_LIMIT} levels"),
             SourceProblem::BadMerge => "`<<` takes in a map, or a list of maps".to_owned(),
             SourceProblem::SecondDocument => "a second document begins here; a file holds one".to_owned(),
+            SourceProblem::More { count } => format!("{count} more errors from here on"),
         }
     }
 
@@ -210,6 +218,7 @@ impl SourceError {
                 "a spec is never that large; look for a generated or damaged file"
             }
             SourceProblem::BadMerge => "write `<<: *name`, with `&name` at the map to take in",
+            SourceProblem::More { .. } => "put the others right first",
             SourceProblem::SecondDocument => "remove the `---` or move what follows to a file of its own",
         })
     }
@@ -221,6 +230,7 @@ impl SyntaxProblem {
             Self::MissingColon => "a `key: value` belongs here, and there is no colon with a blank behind it",
             Self::UnexpectedColon => "a `key: value` cannot stand here",
             Self::Indentation => "this line fits no level of indentation above it",
+            Self::BehindValue => "the value before this has ended; nothing can follow it on the line",
             Self::UnexpectedDash => "a list entry cannot stand here",
             Self::OpenQuote => "this quote is not closed",
             Self::OpenList => "a `,` or `]` is missing before this",
@@ -248,6 +258,7 @@ impl SyntaxProblem {
                 "put the value in quotes if the colon belongs to it; else begin a new line at the indentation of its neighbours"
             }
             Self::Indentation => "indent entries of one map, and dashes of one list, by the same number of blanks",
+            Self::BehindValue => "put the whole value in one pair of quotes, single ones if it holds double ones",
             Self::UnexpectedDash => "begin the list on a new line below its key",
             Self::OpenQuote => "close it with the same quote",
             Self::OpenList | Self::OpenMap => {
@@ -258,7 +269,9 @@ impl SyntaxProblem {
             Self::CannotBegin(_) | Self::AliasName | Self::Tag => "put the value in quotes",
             Self::Escape => "write `\\\\` for a backslash, or use single quotes",
             Self::MissingValue => "write the value, or remove the comma",
-            Self::BlockHeader => "begin the text on the next line, indented",
+            Self::BlockHeader => {
+                "begin the text on the next line, indented; or put the value in quotes if the `|` or `>` belongs to it"
+            }
             Self::Directive => "remove the line",
             Self::Other => return None,
         })

@@ -12,6 +12,8 @@ mod place;
 mod scalar;
 mod sections;
 mod syntax;
+#[cfg(test)]
+mod tests;
 mod text;
 mod tree;
 mod yaml;
@@ -21,5 +23,7 @@ pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, ReadProblem};
 pub use place::{FileId, Position, Sources, Span};
 pub use scalar::place_in;
 pub use sections::{BUILD_LIMIT, ReadBuild, SECTION_LIMIT, read_build};
-pub use tree::{Content, DEPTH_LIMIT, Entry, Node, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT, commented_value};
+pub use tree::{
+    ALIAS_LIMIT, Content, DEPTH_LIMIT, Entry, Node, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT, commented_value,
+};
 pub use yaml::parse_file;

@@ -43,9 +43,10 @@ impl Sources {
     /// Adds a file under the name by which a person knows it (its path from the repository's root, `/` between parts).
     pub fn add(&mut self, name: &str, text: Arc<str>) -> FileId {
         let bytes = text.as_bytes();
-        let ends_line = |at: usize, b: u8| b == b'\n' || (b == b'\r' && bytes.get(at + 1) != Some(&b'\n'));
-        let behind_breaks = bytes.iter().enumerate().filter(|(at, b)| ends_line(*at, **b)).map(|(at, _)| at as u32 + 1);
-        let line_starts = std::iter::once(0).chain(behind_breaks).collect();
+        let lone_return = |at: usize| bytes[at] == b'\r' && bytes.get(at + 1) != Some(&b'\n');
+        let ends_line = |at: &usize| bytes[*at] == b'\n' || lone_return(*at);
+        let line_starts =
+            std::iter::once(0).chain((0..bytes.len()).filter(ends_line).map(|at| at as u32 + 1)).collect();
         self.files.push(File { name: name.into(), text, line_starts });
         FileId(self.files.len() as u32 - 1)
     }

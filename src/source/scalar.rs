@@ -1,16 +1,16 @@
 //! Finds a part of a scalar's text in the file: the way back through quotes, escapes, folds and indentation.
 //!
-//! In come a scalar's node and a range of its text; out comes the range of file bytes which says it. What is written and
-//! what is meant differ only in blanks, line breaks and escapes, so the two are walked side by side; wherever
-//! they cannot be matched the whole value is named, which is never wrong.
+//! In come a scalar's node and a range of its text; out comes the range of file bytes which says it. What is written
+//! and what is meant differ only in blanks, line breaks and escapes, so the two are walked side by side; wherever they
+//! cannot be matched the whole value is named, which is never wrong.
 
 use std::ops::Range;
 
 use super::place::{Sources, Span};
 use super::tree::{Content, Node, ScalarStyle};
 
-/// The place of `range`, bytes of the scalar's text, in the file. The whole node if it is not a scalar or the range does
-/// not lie on character boundaries inside its text.
+/// The place of `range`, bytes of the scalar's text, in the file. The whole node if it is not a scalar or the range
+/// does not lie on character boundaries inside its text.
 pub fn place_in(sources: &Sources, node: &Node, range: Range<usize>) -> Span {
     let Content::Scalar(scalar) = &node.content else { return node.span };
     if scalar.text.get(range.clone()).is_none() {
@@ -42,13 +42,19 @@ pub fn place_in(sources: &Sources, node: &Node, range: Range<usize>) -> Span {
 pub(super) struct Piece {
     pub(super) text: Range<usize>,
     pub(super) raw: Range<usize>,
+    /// Whether it is written byte by byte as it is meant.
+    same: bool,
 }
 
 impl Piece {
-    /// Where a byte of the text stands; the start of the piece if it is not written byte by byte.
+    /// Where a byte of the text stands; the start of the piece if it is not written as it is meant.
     fn raw_at(&self, byte: usize) -> usize {
-        let offset = byte.saturating_sub(self.text.start);
-        if self.text.len() == self.raw.len() { self.raw.start + offset } else { self.raw.start }
+        if self.same { self.raw.start + byte.saturating_sub(self.text.start) } else { self.raw.start }
+    }
+
+    /// The byte of the text which a byte of the file says.
+    pub(super) fn text_at(&self, byte: usize) -> usize {
+        if self.same { self.text.start + byte.saturating_sub(self.raw.start) } else { self.text.start }
     }
 }
 
@@ -70,7 +76,7 @@ pub(super) fn pieces(raw: &str, text: &str, style: ScalarStyle) -> Option<Vec<Pi
         let Some(next) = rest.chars().next() else {
             // A block keeps line breaks that lie behind its last written character.
             let blank = text[at_text..].chars().all(is_space);
-            found.push(Piece { text: at_text..text.len(), raw: raw.len()..raw.len() });
+            found.push(Piece { text: at_text..text.len(), raw: raw.len()..raw.len(), same: false });
             return blank.then_some(found);
         };
         let (taken, said) = if double && next == '\\' {
@@ -91,15 +97,15 @@ pub(super) fn pieces(raw: &str, text: &str, style: ScalarStyle) -> Option<Vec<Pi
             }
             (next.len_utf8(), next.len_utf8())
         };
-        text.get(at_text..at_text + said)?;
+        let same = text.get(at_text..at_text + said)? == raw.get(at_raw..at_raw + taken)?;
         match found.last_mut() {
             // Runs of ordinary characters are kept as one piece.
-            Some(piece) if taken == said && piece.text.len() == piece.raw.len() && piece.raw.end == at_raw => {
+            Some(piece) if same && piece.same && piece.raw.end == at_raw => {
                 piece.text.end += said;
                 piece.raw.end += taken;
             }
             _ if said == 0 => {}
-            _ => found.push(Piece { text: at_text..at_text + said, raw: at_raw..at_raw + taken }),
+            _ => found.push(Piece { text: at_text..at_text + said, raw: at_raw..at_raw + taken, same }),
         }
         at_raw += taken;
         at_text += said;
@@ -139,6 +145,6 @@ fn is_space(c: char) -> bool {
 }
 
 /// YAML 1.1 counts these as line breaks.
-fn is_break(c: char) -> bool {
+pub(super) fn is_break(c: char) -> bool {
     matches!(c, '\n' | '\r' | '\u{85}' | '\u{2028}' | '\u{2029}')
 }

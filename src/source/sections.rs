@@ -6,11 +6,12 @@
 
 use std::collections::BTreeMap;
 
+use super::assemble::Budget;
 use super::duplicate;
 use super::error::{SectionProblem, SourceError, SourceProblem};
 use super::files::Files;
 use super::place::{FileId, Sources, Span};
-use super::tree::{Content, Entry, NodeId, Tree, WALK_LIMIT};
+use super::tree::{Content, Entry, NodeId, Tree};
 use super::yaml::parse_within;
 
 /// The largest sum of the sizes of a build's files, in bytes (8 MiB).
@@ -43,7 +44,7 @@ pub fn read_build(files: &dyn Files, build_file: &str) -> ReadBuild {
         sections: Vec::new(),
         errors: Vec::new(),
     };
-    let mut reading = Reading { files, read, size: 0, budget: WALK_LIMIT };
+    let mut reading = Reading { files, read, size: 0, budget: Budget::default() };
     reading.build(build_file);
     reading.read
 }
@@ -52,7 +53,7 @@ struct Reading<'a> {
     files: &'a dyn Files,
     read: ReadBuild,
     size: u64,
-    budget: u64,
+    budget: Budget,
 }
 
 impl Reading<'_> {

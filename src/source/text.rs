@@ -29,22 +29,29 @@ pub(super) fn add_readable(sources: &mut Sources, name: &str, bytes: &[u8]) -> (
     (file, vec![SourceError { problem, span, other: None }])
 }
 
-/// Characters outside YAML 1.2, production 1 (c-printable).
+/// Characters that YAML 1.2 allows nowhere: outside c-printable (production 1), and byte order marks behind the first
+/// character, which nobody sees.
 fn forbidden(text: &str) -> impl Iterator<Item = (usize, char)> + '_ {
-    // Most files are plain: the bytes that could begin such a character are looked for first.
-    let suspicious = |b: &u8| (*b < 0x20 && !matches!(b, b'\t' | b'\n' | b'\r')) || matches!(b, 0x7f | 0xc2 | 0xef);
-    let any = text.bytes().any(|b| suspicious(&b));
-    let allowed = |c: char| match c {
-        '\t' | '\n' | '\r' | '\u{85}' => true,
-        '\u{fffe}' | '\u{ffff}' => false,
-        c => !c.is_control(),
+    // Most texts hold none, which a look at the bytes that could begin one tells sooner than reading them all.
+    let bytes = text.as_bytes();
+    let control = |b: u8| (b < 0x20 && !matches!(b, b'\t' | b'\n' | b'\r')) || b == 0x7f;
+    let begins_one = |at: usize, b: u8| {
+        let next = bytes.get(at + 1).copied().unwrap_or(0);
+        (b == 0xc2 && next < 0xa0) || (b == 0xef && next >= 0xbb)
     };
+    let any = bytes.iter().fold(false, |any, b| any | control(*b))
+        || bytes.iter().enumerate().any(|(at, b)| *b >= 0xc2 && begins_one(at, *b));
     let searched = if any { text } else { "" };
-    searched.char_indices().filter(move |(_, c)| !allowed(*c))
+    searched.char_indices().filter(|(at, c)| match c {
+        '\t' | '\n' | '\r' | '\u{85}' => false,
+        '\u{feff}' => *at > 0,
+        '\u{fffe}' | '\u{ffff}' => true,
+        c => c.is_control(),
+    })
 }
 
-/// A text as the parser sees it. The parser gives up on a tag directly before a comma, so the `!` of everything that could
-/// be one is hidden from it, byte for byte, and put back into what it finds.
+/// A text as the parser sees it. The parser gives up on a tag directly before a comma, so the `!` of everything that
+/// could be one is hidden from it, byte for byte, and put back into what it finds.
 pub(super) struct Masked<'a> {
     text: &'a str,
     hidden: Option<(String, Vec<u32>)>,
@@ -52,33 +59,15 @@ pub(super) struct Masked<'a> {
 
 impl<'a> Masked<'a> {
     pub(super) fn new(text: &'a str) -> Self {
-        if !text.contains('!') {
-            return Self { text, hidden: None };
-        }
-        let bytes = text.as_bytes();
-        let before = |at: usize| {
-            at == 0
-                || matches!(
-                    bytes[at - 1],
-                    b' ' | b'\t' | b'\n' | b'\r' | b'[' | b'{' | b',' | b':' | b'?' | b'\'' | b'"'
-                )
-        };
-        let offsets: Vec<u32> = text
-            .match_indices('!')
-            .map(|(at, _)| at)
-            .filter(|at| {
-                before(*at) && text[*at..].split([' ', '\t', '\n', '\r']).next().is_some_and(|tag| tag.contains(','))
-            })
-            .map(|at| at as u32)
-            .collect();
+        let offsets = if text.contains('!') { tags_before_commas(text) } else { Vec::new() };
         if offsets.is_empty() {
             return Self { text, hidden: None };
         }
-        let mut parsed = text.to_owned();
-        for at in &offsets {
-            parsed.replace_range(*at as usize..=*at as usize, "x");
+        let mut bytes = text.as_bytes().to_vec();
+        for offset in &offsets {
+            bytes[*offset as usize] = b'x';
         }
-        Self { text, hidden: Some((parsed, offsets)) }
+        Self { text, hidden: String::from_utf8(bytes).ok().map(|parsed| (parsed, offsets)) }
     }
 
     /// What the parser is to see: of the same length, with the same places.
@@ -90,20 +79,41 @@ impl<'a> Masked<'a> {
     /// scalar.
     pub(super) fn restore(&self, text: String, style: ScalarStyle, span: Span) -> (String, Option<Span>) {
         let Some((parsed, offsets)) = &self.hidden else { return (text, None) };
-        let Some(raw) = parsed.get(span.start as usize..span.end as usize) else { return (text, None) };
-        let Some(pieces) = pieces(raw, &text, style) else { return (text, None) };
-        let mut restored = text;
-        let mut tag = None;
-        for offset in offsets.iter().filter(|offset| (span.start..span.end).contains(offset)) {
-            if *offset == span.start && style == ScalarStyle::Plain {
-                tag = Some(span);
-            }
+        let (from, to) = (offsets.partition_point(|o| *o < span.start), offsets.partition_point(|o| *o < span.end));
+        let inside = &offsets[from..to];
+        let raw = parsed.get(span.start as usize..span.end as usize).unwrap_or_default();
+        let (false, Some(pieces)) = (inside.is_empty(), pieces(raw, &text, style)) else { return (text, None) };
+        let mut bytes = text.clone().into_bytes();
+        let mut pieces = pieces.iter().peekable();
+        for offset in inside {
             let at_raw = (offset - span.start) as usize;
-            if let Some(piece) = pieces.iter().find(|piece| piece.raw.contains(&at_raw)) {
-                let at = piece.text.start + (at_raw - piece.raw.start);
-                restored.replace_range(at..=at, "!");
+            while pieces.next_if(|piece| piece.raw.end <= at_raw).is_some() {}
+            let at = pieces.peek().filter(|piece| piece.raw.contains(&at_raw)).map(|piece| piece.text_at(at_raw));
+            if let Some(byte) = at.and_then(|at| bytes.get_mut(at)) {
+                *byte = b'!';
             }
         }
-        (restored, tag)
+        let tag = (inside[0] == span.start && style == ScalarStyle::Plain).then_some(span);
+        (String::from_utf8(bytes).unwrap_or(text), tag)
     }
+}
+
+/// The bytes of every `!` that could begin a tag which ends at a comma.
+fn tags_before_commas(text: &str) -> Vec<u32> {
+    let bytes = text.as_bytes();
+    let mut offsets = Vec::new();
+    let mut start = 0;
+    for word in bytes.split(|b| matches!(b, b' ' | b'\t' | b'\n' | b'\r')) {
+        let reach = word.iter().rposition(|b| *b == b',').unwrap_or(0);
+        for at in (0..reach).filter(|at| word[*at] == b'!') {
+            // Behind these it is part of a word or of an escape.
+            let inside =
+                at > 0 && (word[at - 1].is_ascii_alphanumeric() || matches!(word[at - 1], b'_' | b'-' | b'\\'));
+            if !inside {
+                offsets.push((start + at) as u32);
+            }
+        }
+        start += word.len() + 1;
+    }
+    offsets
 }

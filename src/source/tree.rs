@@ -1,8 +1,8 @@
 //! The located tree: what the files of a build say, every key and value with its place.
 //!
 //! An arena of nodes, filled by `parse_file` and `read_build`, read by everyone above. Aliases share nodes, so the tree
-//! is a graph without circles; its makers bound both its depth ([`DEPTH_LIMIT`]) and the number of steps that a walk
-//! through all aliases takes ([`WALK_LIMIT`]), so a plain recursive walk is safe.
+//! is a graph without circles; its makers bound its depth ([`DEPTH_LIMIT`]) and the number of nodes that a walk through
+//! all aliases meets ([`WALK_LIMIT`], [`ALIAS_LIMIT`]), so a plain recursive walk is safe.
 
 use serde::{Deserialize, Serialize};
 
@@ -11,8 +11,12 @@ use super::place::{FileId, Sources, Span};
 /// No node lies deeper below the root than this, aliases followed.
 pub const DEPTH_LIMIT: u16 = 64;
 
-/// A walk over one build, following every alias, meets at most this many nodes (long texts count more than once).
-pub const WALK_LIMIT: u64 = 500_000;
+/// A walk over one build, following every alias, meets at most this many nodes (long texts count more than once). A
+/// build of the largest size that is read has about half as many.
+pub const WALK_LIMIT: u64 = 1_000_000;
+
+/// Of these, at most so many are met through aliases: a few lines of them could otherwise stand for billions.
+pub const ALIAS_LIMIT: u64 = 100_000;
 
 /// A node's index in its [`Tree`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
@@ -142,6 +146,10 @@ impl Tree {
     /// Whether there is nothing but the empty root.
     pub fn is_empty(&self) -> bool {
         self.nodes.len() <= 1
+    }
+
+    pub(super) fn reserve(&mut self, nodes: usize) {
+        self.nodes.reserve(nodes);
     }
 
     /// Adds a node; its children must have been added before.
