@@ -5,7 +5,7 @@ mod reference;
 
 use reference::{Case, cases};
 use tramgauge::physics::{
-    balance, column, fuel, gravity, ground, joint, pipe, suction, thread, tube, vapour, wheel, wiring,
+    balance, column, fuel, fuse, gravity, ground, joint, pipe, suction, thread, tube, vapour, wheel, wiring,
 };
 use uom::si::f64::*;
 
@@ -348,15 +348,15 @@ fn wiring_case(case: &Case) {
             let way = length(2.0 * case.si("one_way_length"));
             let temperature = kelvin(case.si("conductor_temperature"));
             let drop = wiring::wire_voltage_drop(ampere(current), way, metal, temperature).expect("in range");
-            let fuse = current / case.si("fuse_continuous_fraction");
-            let standard = [2.0, 3.0, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 30.0];
+            let least =
+                fuse::least_fuse(ampere(current), ratio(case.si("fuse_continuous_fraction"))).expect("in range");
             case.check(&[
                 ("current", current),
                 ("loop_resistance", wiring::conductor_resistance(rho, way, metal).expect("in range").value),
                 ("voltage_drop", drop.value),
                 ("voltage_drop_fraction", drop.value / case.si("system_voltage")),
-                ("minimum_fuse", fuse),
-                ("next_standard_fuse", standard.into_iter().find(|f| *f >= fuse).expect("a fuse")),
+                ("minimum_fuse", least.value),
+                ("next_standard_fuse", fuse::next_standard_fuse(least).expect("a fuse").value),
             ]);
         }
         "wiring.voltage_drop_metric" => {

@@ -8,7 +8,7 @@ use tramgauge::physics::aero::{air_force_coefficient, road_load};
 use tramgauge::physics::air::{air_density, gas_constant_of_air};
 use tramgauge::physics::atmosphere::standard_atmosphere;
 use tramgauge::physics::cooling::air_path::ram_duct;
-use tramgauge::physics::cooling::balance::{CarriedHeat, air_rise, coolant_flow, heat_balance};
+use tramgauge::physics::cooling::balance::{air_rise, carried_heat, coolant_flow, heat_balance};
 use tramgauge::physics::cooling::coolant::{
     Glycol, coolant_boiling_point, coolant_density, coolant_specific_heat, glycol_mass_share, water_mole_share,
 };
@@ -18,7 +18,7 @@ use tramgauge::physics::cooling::exchanger::{
 };
 use tramgauge::physics::cooling::saturation::boiling_point_water;
 use tramgauge::physics::engine::air_flow::{EngineAirFlow, engine_air_flow};
-use tramgauge::physics::engine::gas_pipe::{Gas, bore_for_mach, gas_flow};
+use tramgauge::physics::engine::gas_pipe::{bore_for_mach, gas_flow};
 use tramgauge::physics::pipe::flow_velocity;
 use tramgauge::physics::temperature::difference;
 use uom::si::f64::*;
@@ -114,16 +114,11 @@ fn cooling_case(case: &Case) {
         }
         "cooling.heat_balance" => {
             let fuel = mass_flow(case, "fuel_flow");
-            let coolant = CarriedHeat {
-                flow: mass_flow(case, "coolant_flow"),
-                specific_heat: heat_capacity(case, "coolant_cp"),
-                rise: interval(case, "coolant_rise"),
-            };
-            let exhaust = CarriedHeat {
-                flow: mass_flow(case, "air_flow") + fuel,
-                specific_heat: heat_capacity(case, "exhaust_cp"),
-                rise: difference(temperature(case, "exhaust_temperature"), temperature(case, "ambient")),
-            };
+            let rise = difference(temperature(case, "exhaust_temperature"), temperature(case, "ambient"));
+            let gas = mass_flow(case, "air_flow") + fuel;
+            let exhaust = carried_heat(gas, heat_capacity(case, "exhaust_cp"), rise).expect("in range");
+            let (water, heat) = (mass_flow(case, "coolant_flow"), heat_capacity(case, "coolant_cp"));
+            let coolant = carried_heat(water, heat, interval(case, "coolant_rise")).expect("in range");
             let balance = heat_balance(fuel, heating(case, "heating_value"), coolant, exhaust).expect("in range");
             case.check(&[
                 ("coolant_heat", balance.coolant.value),
@@ -190,15 +185,12 @@ fn gas_case(case: &Case) {
         "exhaust.velocity" => {
             let mixture = ratio(case, "air_fuel_ratio");
             let air = engine_air(case, "volumetric_efficiency", density(case, "air_density"), mixture);
-            let gas = Gas {
-                pressure: pressure(case, "gas_pressure_abs"),
-                temperature: temperature(case, "gas_temperature"),
-                gas_constant: heat_capacity(case, "gas_constant"),
-                heat_ratio: ratio(case, "gamma"),
-            };
+            let (p, t) = (pressure(case, "gas_pressure_abs"), temperature(case, "gas_temperature"));
+            let (constant, gamma) = (heat_capacity(case, "gas_constant"), ratio(case, "gamma"));
             let (bore, pipes) = (length(case, "pipe_inner_diameter"), ratio(case, "pipes_in_parallel"));
-            let flowing = gas_flow(air.exhaust_flow, gas, bore, pipes).expect("in range");
-            let wanted = bore_for_mach(air.exhaust_flow, gas, Ratio::from(0.25), pipes).expect("in range");
+            let flow = air.exhaust_flow;
+            let flowing = gas_flow(flow, p, t, constant, gamma, bore, pipes).expect("in range");
+            let wanted = bore_for_mach(flow, p, t, constant, gamma, Ratio::from(0.25), pipes).expect("in range");
             case.check(&[
                 ("exhaust_mass_flow", air.exhaust_flow.value),
                 ("gas_density", flowing.density.value),
@@ -208,16 +200,12 @@ fn gas_case(case: &Case) {
             ]);
         }
         "intake.velocity" => {
-            let gas = Gas {
-                pressure: pressure(case, "air_pressure_abs"),
-                temperature: temperature(case, "air_temperature"),
-                gas_constant: gas_constant_of_air(),
-                heat_ratio: Ratio::from(1.4),
-            };
-            let rho = air_density(gas.pressure, gas.temperature).expect("in range");
+            let (p, t) = (pressure(case, "air_pressure_abs"), temperature(case, "air_temperature"));
+            let (constant, gamma) = (gas_constant_of_air(), Ratio::from(1.4));
+            let rho = air_density(p, t).expect("in range");
             let air = engine_air(case, "volumetric_efficiency_on_intake_density", rho, Ratio::from(14.7));
             let (bore, pipes) = (length(case, "pipe_inner_diameter"), ratio(case, "pipes_in_parallel"));
-            let flowing = gas_flow(air.mass_flow, gas, bore, pipes).expect("in range");
+            let flowing = gas_flow(air.mass_flow, p, t, constant, gamma, bore, pipes).expect("in range");
             case.check(&[
                 ("air_mass_flow", air.mass_flow.value),
                 ("mean_velocity", flowing.speed.value),

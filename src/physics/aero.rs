@@ -50,7 +50,6 @@ pub struct RoadLoad {
 ///
 /// # Errors
 /// The area, the density or the mass is not above zero, or the speed, the drag or the rolling coefficient is negative.
-#[allow(clippy::too_many_arguments)]
 pub fn road_load(
     drag_coefficient: Ratio,
     frontal_area: Area,
@@ -72,7 +71,6 @@ pub fn road_load(
 /// # Errors
 /// The power or the drag coefficient is not above zero, the speed would be above 200 m/s, and the errors of
 /// [`road_load`].
-#[allow(clippy::too_many_arguments)]
 pub fn power_limited_speed(
     power: Power,
     drag_coefficient: Ratio,

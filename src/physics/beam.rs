@@ -157,7 +157,8 @@ mod tests {
     proptest! {
         #[test]
         fn left_and_right_are_alike_and_holding_helps(f in 1.0..5e4f64, l in 0.1..3.0f64, share in 0.01..0.99f64) {
-            let (here, there) = (loaded(beam_on_supports, f, l, share * l), loaded(beam_on_supports, f, l, (1.0 - share) * l));
+            let here = loaded(beam_on_supports, f, l, share * l);
+            let there = loaded(beam_on_supports, f, l, (1.0 - share) * l);
             prop_assert!(((here.deflection / there.deflection).value - 1.0).abs() < 1e-9);
             let held = loaded(beam_held_at_both_ends, f, l, share * l);
             prop_assert!(held.deflection < here.deflection && held.moment.value <= here.moment.value * (1.0 + 1e-12));

@@ -117,17 +117,20 @@ mod tests {
                 let angle = std::f64::consts::TAU * i as f64 / n as f64;
                 at(80.0 * angle.cos() + 200.0, 80.0 * angle.sin())
             }).collect();
-            let middle = places.iter().fold((0.0, 0.0), |(x, y), p| (x + p[0].get::<millimeter>(), y + p[1].get::<millimeter>()));
-            let centre = at(middle.0 / n as f64, middle.1 / n as f64);
+            let sum = |axis: usize| places.iter().map(|p| p[axis].get::<millimeter>()).sum::<f64>();
+            let centre = at(sum(0) / n as f64, sum(1) / n as f64);
             for shear in bolt_group_shear(&places, force(fx, fy), centre).expect("in range") {
                 prop_assert!((shear.value - fx.hypot(fy) / n as f64).abs() < 1e-6 * fx.hypot(fy).max(1.0));
             }
         }
 
         #[test]
-        fn tensions_balance_pull_and_moment(y in prop::collection::vec(1.0..400.0f64, 1..9), f in 0.0..2e4f64, m in 0.0..3e3f64) {
+        fn tensions_balance_pull_and_moment(
+            y in prop::collection::vec(1.0..400.0f64, 1..9), f in 0.0..2e4f64, m in 0.0..3e3f64,
+        ) {
             let distances: Vec<_> = y.iter().map(|v| Length::new::<millimeter>(*v)).collect();
-            let tensions = bolt_group_tension(&distances, Force::default(), Torque::new::<newton_meter>(m)).expect("in range");
+            let moment = Torque::new::<newton_meter>(m);
+            let tensions = bolt_group_tension(&distances, Force::default(), moment).expect("in range");
             let held: f64 = tensions.iter().zip(&distances).map(|(t, l)| t.value * l.value).sum();
             prop_assert!((held - m).abs() < 1e-9 * m.max(1.0));
             let pulled = bolt_group_tension(&distances, Force::new::<newton>(f), Torque::default()).expect("in range");

@@ -84,7 +84,9 @@ mod tests {
 
     proptest! {
         #[test]
-        fn length_goes_with_size_and_against_the_parts_strength(d in 4.0..24.0f64, share in 0.08..0.2f64, bolt in 400.0..1200.0f64, part in 150.0..400.0f64) {
+        fn length_goes_with_size_and_against_the_parts_strength(
+            d in 4.0..24.0f64, share in 0.08..0.2f64, bolt in 400.0..1200.0f64, part in 150.0..400.0f64,
+        ) {
             let one = engagement(d, share * d, bolt, part);
             let twice = engagement(2.0 * d, share * 2.0 * d, bolt, part);
             prop_assert!(((twice.needed / one.needed).value - 2.0).abs() < 1e-9);

@@ -125,8 +125,14 @@ mod tests {
         }
 
         #[test]
-        fn time_goes_with_the_square_of_area_over_current(a in 20.0..500.0f64, s in 0.3..25.0f64, t1 in -20.0..90.0f64, rise in 10.0..150.0f64) {
-            let time = |a: f64, s: f64| copper_heating_time(amperes(a), square_millimetres(s), celsius(t1), celsius(t1 + rise)).expect("in range").value;
+        fn time_goes_with_the_square_of_area_over_current(
+            a in 20.0..500.0f64, s in 0.3..25.0f64, t1 in -20.0..90.0f64, rise in 10.0..150.0f64,
+        ) {
+            let time = |a: f64, s: f64| {
+                copper_heating_time(amperes(a), square_millimetres(s), celsius(t1), celsius(t1 + rise))
+                    .expect("in range")
+                    .value
+            };
             prop_assert!((time(a, 2.0 * s) / time(a, s) - 4.0).abs() < 1e-9);
             prop_assert!((time(a, s) / time(2.0 * a, s) - 4.0).abs() < 1e-9);
         }

@@ -137,7 +137,8 @@ mod tests {
 
         #[test]
         fn tear_out_grows_with_the_edge(e in 10.0..60.0f64, t in 1.0..12.0f64) {
-            let load = |e: f64, t: f64| lug_tear_out_load(mm(e), mm(12.0), mm(t), Pressure::new::<megapascal>(240.0)).expect("in range").value;
+            let steel = Pressure::new::<megapascal>(240.0);
+            let load = |e: f64, t: f64| lug_tear_out_load(mm(e), mm(12.0), mm(t), steel).expect("in range").value;
             prop_assert!((load(e, 2.0 * t) / load(e, t) - 2.0).abs() < 1e-9);
             prop_assert!((load(e + 1.0, t) - load(e, t) - 480.0 * t).abs() < 1e-6);
         }

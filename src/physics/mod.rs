@@ -40,6 +40,7 @@ pub mod thermal_growth;
 pub mod thread;
 pub mod tightening;
 pub mod tube;
+pub mod tube_place;
 pub mod tyre;
 pub mod vapour;
 pub mod wheel;

@@ -141,12 +141,15 @@ mod tests {
 
     proptest! {
         #[test]
-        fn what_leaves_the_source_arrives_at_the_loads(loads in prop::collection::vec((0.1..50.0f64, 0.0..20.0f64, any::<u8>()), 1..20)) {
+        fn what_leaves_the_source_arrives_at_the_loads(
+            loads in prop::collection::vec((0.1..50.0f64, 0.0..20.0f64, any::<u8>()), 1..20),
+        ) {
             let wires: Vec<_> = loads.iter().enumerate().map(|(i, &(r, a, feeder))| {
                 wire(r, a, (i > 0 && feeder % 4 > 0).then(|| usize::from(feeder) % i))
             }).collect();
             let states = shared_wires(&wires).expect("a tree");
-            let from_source: f64 = wires.iter().zip(&states).filter(|(w, _)| w.fed_by.is_none()).map(|(_, s)| s.current.value).sum();
+            let at_source = wires.iter().zip(&states).filter(|(wire, _)| wire.fed_by.is_none());
+            let from_source: f64 = at_source.map(|(_, state)| state.current.value).sum();
             let drawn: f64 = loads.iter().map(|l| l.1).sum();
             prop_assert!((from_source - drawn).abs() < 1e-9);
             // Energy: what the source gives beyond the loads is lost in the wires.
@@ -163,7 +166,8 @@ mod tests {
                 .expect("in range").value;
             prop_assert!(((u - i * r * 1e-3) * i - power).abs() < 1e-9 * power.max(1.0));
             let more = Power::new::<watt>(u * u / (4.0 * (r + 1.0) * 1e-3) * 1.001);
-            prop_assert!(constant_power_current(ElectricPotential::new::<volt>(u), more, ElectricalResistance::new::<milliohm>(r + 1.0)).is_err());
+            let thinner = ElectricalResistance::new::<milliohm>(r + 1.0);
+            prop_assert!(constant_power_current(ElectricPotential::new::<volt>(u), more, thinner).is_err());
         }
     }
 }

@@ -60,7 +60,8 @@ mod tests {
     proptest! {
         #[test]
         fn twice_the_distance_takes_six_decibel(l in 40.0..130.0f64, r in 0.2..20.0f64) {
-            let far = sound_level_at(SoundLevel(l), Length::new::<meter>(r), Length::new::<meter>(2.0 * r)).expect("in range");
+            let (near, far) = (Length::new::<meter>(r), Length::new::<meter>(2.0 * r));
+            let far = sound_level_at(SoundLevel(l), near, far).expect("in range");
             prop_assert!((l - far.0 - 6.0206).abs() < 1e-4);
         }
 

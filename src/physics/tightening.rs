@@ -29,53 +29,66 @@ pub fn thread_pitch_diameter(diameter: Length, pitch: Length) -> Result<Length, 
     Ok(diameter - pitch * (3.0 * 3f64.sqrt() / 8.0))
 }
 
-/// The thread and the frictions of a screw joint.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ScrewFriction {
-    /// Nominal diameter of the thread.
-    pub diameter: Length,
-    /// Pitch of the thread.
-    pub pitch: Length,
-    /// Mean diameter of the face that turns under head or nut, about 1.3 nominal diameters.
-    pub bearing_diameter: Length,
-    /// Coefficient of friction in the thread.
-    pub thread_friction: Ratio,
-    /// Coefficient of friction under the turning face.
-    pub bearing_friction: Ratio,
+/// The part of the torque over the preload that turns the thread: P / 2π + μt d2 / (2 cos 30°).
+fn thread_arm(diameter: Length, pitch: Length, friction: Ratio) -> Result<Length, OutOfRange> {
+    let flank = thread_pitch_diameter(diameter, pitch)? / (2.0 * (PI / 6.0).cos());
+    Ok(pitch / (2.0 * PI) + flank * plausible("friction in the thread", friction)?)
 }
 
-impl ScrewFriction {
-    /// Torque in the thread and under the face, over the preload.
-    fn arms(&self) -> Result<(Length, Length), OutOfRange> {
-        let friction =
-            |what, value| within(what, value, Ratio::from(0.0), Ratio::from(0.6), |r: Ratio| r.value.to_string());
-        let flank = thread_pitch_diameter(self.diameter, self.pitch)? / (2.0 * (PI / 6.0).cos());
-        let thread = self.pitch / (2.0 * PI) + flank * friction("friction in the thread", self.thread_friction)?;
-        let bearing = positive("mean diameter of the turning face", self.bearing_diameter)? / 2.0;
-        Ok((thread, bearing * friction("friction under the turning face", self.bearing_friction)?))
-    }
+/// All of the torque over the preload.
+fn whole_arm(
+    diameter: Length,
+    pitch: Length,
+    face_diameter: Length,
+    thread_friction: Ratio,
+    face_friction: Ratio,
+) -> Result<Length, OutOfRange> {
+    let face = positive("mean diameter of the turning face", face_diameter)? / 2.0;
+    Ok(thread_arm(diameter, pitch, thread_friction)?
+        + face * plausible("friction under the turning face", face_friction)?)
 }
 
-/// Torque that leaves the preload F: T = F (P / 2π + μt d2 / (2 cos 30°) + μb Db / 2) (ISO 16047, clause 7: its 1.154
+fn plausible(what: &'static str, friction: Ratio) -> Result<Ratio, OutOfRange> {
+    within(what, friction, Ratio::from(0.0), Ratio::from(0.6), |r| r.value.to_string())
+}
+
+/// Torque that leaves the preload F: T = F (P / 2π + μt d2 / (2 cos 30°) + μf Df / 2) (ISO 16047, clause 7: its 1.154
 /// is 1 / cos 30°).
+///
+/// `face_diameter` Df is the mean diameter of the face that turns under head or nut, about 1.3 nominal diameters; μt
+/// and μf are the coefficients of friction in the thread and under that face.
 ///
 /// # Errors
 /// The preload is negative, a coefficient of friction is outside 0 to 0.6, a length is not above zero, or the pitch is
 /// over half of the diameter.
-pub fn torque_with_friction(preload: Force, screw: ScrewFriction) -> Result<Torque, OutOfRange> {
-    let (thread, bearing) = screw.arms()?;
+pub fn torque_with_friction(
+    preload: Force,
+    diameter: Length,
+    pitch: Length,
+    face_diameter: Length,
+    thread_friction: Ratio,
+    face_friction: Ratio,
+) -> Result<Torque, OutOfRange> {
+    let arm = whole_arm(diameter, pitch, face_diameter, thread_friction, face_friction)?;
     let preload = not_negative("preload", preload)?;
-    Ok(Torque::new::<newton_meter>(preload.value * (thread + bearing).value))
+    Ok(Torque::new::<newton_meter>(preload.value * arm.value))
 }
 
 /// Preload that a torque leaves, the inverse of [`torque_with_friction`].
 ///
 /// # Errors
 /// The torque is negative, and those of [`torque_with_friction`].
-pub fn preload_with_friction(torque: Torque, screw: ScrewFriction) -> Result<Force, OutOfRange> {
-    let (thread, bearing) = screw.arms()?;
+pub fn preload_with_friction(
+    torque: Torque,
+    diameter: Length,
+    pitch: Length,
+    face_diameter: Length,
+    thread_friction: Ratio,
+    face_friction: Ratio,
+) -> Result<Force, OutOfRange> {
+    let arm = whole_arm(diameter, pitch, face_diameter, thread_friction, face_friction)?;
     let torque = not_negative("tightening torque", torque)?;
-    Ok(Force::new::<newton>(torque.get::<newton_meter>() / (thread + bearing).value))
+    Ok(Force::new::<newton>(torque.get::<newton_meter>() / arm.value))
 }
 
 /// Stress in the bolt while it is tightened to the preload F: σv = √(σ² + 3 τ²), σ = F / As, τ = 16 Tt / (π d0³), with
@@ -84,14 +97,17 @@ pub fn preload_with_friction(torque: Torque, screw: ScrewFriction) -> Result<For
 ///
 /// # Errors
 /// Those of [`torque_with_friction`].
-pub fn tightening_stress(preload: Force, screw: ScrewFriction) -> Result<Pressure, OutOfRange> {
-    let (thread, _) = screw.arms()?;
+pub fn tightening_stress(
+    preload: Force,
+    diameter: Length,
+    pitch: Length,
+    thread_friction: Ratio,
+) -> Result<Pressure, OutOfRange> {
+    let arm = thread_arm(diameter, pitch, thread_friction)?;
     let preload = not_negative("preload", preload)?;
-    let tension: Pressure = preload / thread_stress_area(screw.diameter, screw.pitch)?;
-    let mean = (thread_pitch_diameter(screw.diameter, screw.pitch)?
-        + thread_minor_diameter(screw.diameter, screw.pitch)?)
-        / 2.0;
-    let shear: Pressure = preload * thread / (mean * mean * mean) * (16.0 / PI);
+    let tension: Pressure = preload / thread_stress_area(diameter, pitch)?;
+    let mean = (thread_pitch_diameter(diameter, pitch)? + thread_minor_diameter(diameter, pitch)?) / 2.0;
+    let shear: Pressure = preload * arm / (mean * mean * mean) * (16.0 / PI);
     Ok((tension * tension + shear * shear * 3.0).sqrt())
 }
 
@@ -101,14 +117,17 @@ mod tests {
 
     use super::*;
 
-    fn screw(d: f64, p: f64, mu: f64) -> ScrewFriction {
-        ScrewFriction {
-            diameter: Length::new::<millimeter>(d),
-            pitch: Length::new::<millimeter>(p),
-            bearing_diameter: Length::new::<millimeter>(1.3 * d),
-            thread_friction: Ratio::from(mu),
-            bearing_friction: Ratio::from(mu),
-        }
+    fn mm(value: f64) -> Length {
+        Length::new::<millimeter>(value)
+    }
+
+    fn newtons(value: f64) -> Force {
+        Force::new::<newton>(value)
+    }
+
+    /// The torque with one coefficient of friction throughout.
+    fn torque(preload: f64, d: f64, p: f64, face: f64, mu: f64) -> Result<Torque, OutOfRange> {
+        torque_with_friction(newtons(preload), mm(d), mm(p), mm(face), Ratio::from(mu), Ratio::from(mu))
     }
 
     #[test]
@@ -125,7 +144,7 @@ mod tests {
     #[test]
     fn usual_friction_gives_the_usual_nut_factor() {
         // Friction 0.15 at thread and head is nut factor 0.20 in machine design textbooks (Shigley's table, memory).
-        let torque = torque_with_friction(Force::new::<newton>(1000.0), screw(10.0, 1.5, 0.15)).expect("in range");
+        let torque = torque(1000.0, 10.0, 1.5, 13.0, 0.15).expect("in range");
         assert!((torque.value / (1000.0 * 0.010) - 0.20).abs() < 0.01);
     }
 
@@ -133,35 +152,36 @@ mod tests {
     fn the_table_of_tightening_torques_is_met() {
         // M10, class 8.8, friction 0.12 throughout: VDI 2230 table A1 gives 27.3 kN and 46 N m at 90 % of the yield
         // strength (memory; head width 16 mm, hole 11 mm: mean face diameter 13.25 mm).
-        let mut m10 = screw(10.0, 1.5, 0.12);
-        m10.bearing_diameter = Length::new::<millimeter>(13.25);
-        let preload = Force::new::<newton>(27_300.0);
-        let stress = tightening_stress(preload, m10).expect("in range");
+        let stress = tightening_stress(newtons(27_300.0), mm(10.0), mm(1.5), Ratio::from(0.12)).expect("in range");
         assert!((stress.value / (0.9 * 640e6) - 1.0).abs() < 0.03, "{}", stress.value);
-        let torque = torque_with_friction(preload, m10).expect("in range");
+        let torque = torque(27_300.0, 10.0, 1.5, 13.25, 0.12).expect("in range");
         assert!((torque.value / 46.0 - 1.0).abs() < 0.06, "{}", torque.value);
     }
 
     #[test]
     fn refuses_glue_and_ice() {
-        assert!(torque_with_friction(Force::new::<newton>(1000.0), screw(10.0, 1.5, 0.7)).is_err());
-        assert!(torque_with_friction(Force::new::<newton>(1000.0), screw(10.0, 1.5, -0.1)).is_err());
-        assert!(thread_pitch_diameter(Length::new::<millimeter>(2.0), Length::new::<millimeter>(1.5)).is_err());
+        assert!(torque(1000.0, 10.0, 1.5, 13.0, 0.7).is_err());
+        assert!(torque(1000.0, 10.0, 1.5, 13.0, -0.1).is_err());
+        assert!(thread_pitch_diameter(mm(2.0), mm(1.5)).is_err());
     }
 
     proptest! {
         #[test]
-        fn torque_and_preload_undo_each_other(d in 4.0..24.0f64, share in 0.08..0.2f64, mu in 0.0..0.5f64, f in 10.0..2e5f64) {
-            let screw = screw(d, share * d, mu);
-            let torque = torque_with_friction(Force::new::<newton>(f), screw).expect("in range");
-            let back = preload_with_friction(torque, screw).expect("in range");
+        fn torque_and_preload_undo_each_other(
+            d in 4.0..24.0f64, share in 0.08..0.2f64, mu in 0.0..0.5f64, f in 10.0..2e5f64,
+        ) {
+            let there = torque(f, d, share * d, 1.3 * d, mu).expect("in range");
+            let (mu, pitch) = (Ratio::from(mu), mm(share * d));
+            let back = preload_with_friction(there, mm(d), pitch, mm(1.3 * d), mu, mu).expect("in range");
             prop_assert!((back.value / f - 1.0).abs() < 1e-9);
-            // Without friction the work of a turn lifts the load by one pitch.
-            if mu == 0.0 {
-                prop_assert!((torque.value * 2.0 * PI / (f * screw.pitch.value) - 1.0).abs() < 1e-9);
-            }
-            prop_assert!(tightening_stress(Force::new::<newton>(f), screw).expect("in range")
-                > Force::new::<newton>(f) / thread_stress_area(screw.diameter, screw.pitch).expect("a thread"));
+            let stress = tightening_stress(newtons(f), mm(d), pitch, mu).expect("in range");
+            prop_assert!(stress > newtons(f) / thread_stress_area(mm(d), pitch).expect("a thread"));
+        }
+
+        #[test]
+        fn without_friction_a_turn_lifts_the_load_by_one_pitch(d in 4.0..24.0f64, p in 0.5..2.0f64, f in 10.0..2e5f64) {
+            let work = torque(f, d, p, 1.3 * d, 0.0).expect("in range").value * 2.0 * PI;
+            prop_assert!((work / (f * p * 1e-3) - 1.0).abs() < 1e-9);
         }
     }
 }

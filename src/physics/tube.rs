@@ -68,6 +68,30 @@ pub fn tube_mass(outside: Length, wall: Length, density: MassDensity) -> Result<
     Ok(tube_section(outside, wall)?.area * density)
 }
 
+/// Wall of a tube whose mass per length was weighed: `t = (D - sqrt(D^2 - 4 m / (pi rho))) / 2`, the inverse of
+/// [`tube_mass`].
+///
+/// # Errors
+/// A value not above zero; a mass above that of the solid bar.
+pub fn tube_wall_from_mass(
+    outside: Length,
+    mass_per_length: LinearMassDensity,
+    density: MassDensity,
+) -> Result<Length, OutOfRange> {
+    let outside = positive("outside diameter", outside)?;
+    let metal: Area = positive("mass per length", mass_per_length)? / positive("density", density)?;
+    let bore_squared = outside * outside - metal * (4.0 / PI);
+    if bore_squared.value < 0.0 {
+        let share: Ratio = metal / (outside * outside * (PI / 4.0));
+        return Err(OutOfRange::new(
+            "mass per length",
+            format_args!("{:.2} solid bars", share.value),
+            "0 to 1 solid bar",
+        ));
+    }
+    Ok((outside - bore_squared.sqrt()) / 2.0)
+}
+
 /// Bending moment at which the outermost fibre yields: `M = W Re`.
 ///
 /// # Errors
@@ -147,7 +171,24 @@ mod tests {
         }
     }
 
+    #[test]
+    fn more_than_a_solid_bar_has_no_wall() {
+        let steel = MassDensity::new::<uom::si::mass_density::kilogram_per_cubic_meter>(7850.0);
+        let heavy = LinearMassDensity::new::<uom::si::linear_mass_density::kilogram_per_meter>(2.5);
+        assert!(tube_wall_from_mass(Length::new::<millimeter>(20.0), heavy, steel).is_err());
+        assert!(tube_wall_from_mass(Length::new::<millimeter>(38.0), LinearMassDensity::default(), steel).is_err());
+    }
+
     proptest! {
+        #[test]
+        fn the_wall_is_found_again_from_the_mass(d in 10.0_f64..80.0, share in 0.01_f64..0.49) {
+            let steel = MassDensity::new::<uom::si::mass_density::kilogram_per_cubic_meter>(7850.0);
+            let (outside, wall) = (Length::new::<millimeter>(d), Length::new::<millimeter>(d * share));
+            let mass = tube_mass(outside, wall, steel).expect("a tube");
+            let back = tube_wall_from_mass(outside, mass, steel).expect("a tube");
+            prop_assert!((back / wall).value - 1.0 < 1e-9 && (back / wall).value - 1.0 > -1e-9);
+        }
+
         #[test]
         fn a_thin_tube_follows_the_thin_formula(d in 20.0_f64..80.0) {
             // I = pi r^3 t at the mean radius, to the second order of t/r.

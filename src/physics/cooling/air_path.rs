@@ -143,7 +143,9 @@ mod tests {
 
     proptest! {
         #[test]
-        fn the_flow_meets_both_the_fans_line_and_the_cores_loss(fan in 50.0..400.0f64, free in 0.3..2.0f64, ram in 0.0..300.0f64, loss in 2.0..20.0f64) {
+        fn the_flow_meets_both_the_fans_line_and_the_cores_loss(
+            fan in 50.0..400.0f64, free in 0.3..2.0f64, ram in 0.0..300.0f64, loss in 2.0..20.0f64,
+        ) {
             let v = flow(fan, free, ram, loss);
             let core = 0.6 * (loss + 1.0) * (v / 0.2).powi(2);
             let driving = ram + (fan * (1.0 - v / free)).max(0.0);
@@ -153,7 +155,8 @@ mod tests {
         #[test]
         fn speed_and_suction_help_and_loss_hinders(v in 5.0..60.0f64, loss in 1.0..20.0f64, end in 0.3..2.0f64) {
             let at = |v: f64, loss: f64, cp: f64| duct_core_speed(
-                Velocity::new::<meter_per_second>(v), Ratio::from(loss), Ratio::from(0.8), Ratio::from(cp), Ratio::from(end),
+                Velocity::new::<meter_per_second>(v), Ratio::from(loss), Ratio::from(0.8), Ratio::from(cp),
+                Ratio::from(end),
             ).expect("in range").value;
             prop_assert!((at(2.0 * v, loss, -0.1) / at(v, loss, -0.1) - 2.0).abs() < 1e-9);
             prop_assert!(at(v, loss + 1.0, 0.0) < at(v, loss, 0.0));

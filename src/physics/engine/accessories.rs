@@ -66,7 +66,9 @@ mod tests {
 
     proptest! {
         #[test]
-        fn a_belt_is_longer_than_its_shortest_path_and_wraps_less_than_half(a in 30.0..200.0f64, b in 30.0..200.0f64, gap in 5.0..400.0f64) {
+        fn a_belt_is_longer_than_its_shortest_path_and_wraps_less_than_half(
+            a in 30.0..200.0f64, b in 30.0..200.0f64, gap in 5.0..400.0f64,
+        ) {
             let centres = (a + b) / 2.0 + gap;
             let belt = open_belt(mm(a), mm(b), mm(centres)).expect("in range");
             prop_assert!(belt.length.get::<millimeter>() > 2.0 * centres);

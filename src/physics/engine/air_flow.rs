@@ -123,7 +123,8 @@ mod tests {
         fn flow_scales_with_displacement_and_speed(d in 200.0..8000.0f64, n in 500.0..12_000.0f64, k in 1.1..3.0f64) {
             let density = MassDensity::new::<kilogram_per_cubic_meter>(1.18);
             let flow = |d: f64, n: f64| engine_air_flow(
-                Volume::new::<cubic_centimeter>(d), rpm(n), Ratio::from(2.0), Ratio::from(0.9), density, Ratio::from(13.0),
+                Volume::new::<cubic_centimeter>(d), rpm(n), Ratio::from(2.0), Ratio::from(0.9), density,
+                Ratio::from(13.0),
             ).expect("in range");
             prop_assert!(((flow(d * k, n).mass_flow / flow(d, n).mass_flow).value / k - 1.0).abs() < 1e-9);
             prop_assert!(((flow(d, n * k).mass_flow / flow(d, n).mass_flow).value / k - 1.0).abs() < 1e-9);

@@ -99,7 +99,10 @@ mod tests {
 
     proptest! {
         #[test]
-        fn without_swelling_the_work_is_kept(p in 20.0..180.0f64, i in 3.0..8.0f64, m in 12.0..25.0f64, s in 15.0..35.0f64, f in 1.0..3.0f64, load in 500.0..4000.0f64) {
+        fn without_swelling_the_work_is_kept(
+            p in 20.0..180.0f64, i in 3.0..8.0f64, m in 12.0..25.0f64, s in 15.0..35.0f64, f in 1.0..3.0f64,
+            load in 500.0..4000.0f64,
+        ) {
             let (i, f) = (Ratio::from(i), Ratio::from(f));
             let travel = clutch_release(mm(p), i, mm(m), mm(s), f, Volume::default()).expect("in range");
             let force = clutch_pedal_force(Force::new::<newton>(load), i, mm(m), mm(s), f).expect("in range");

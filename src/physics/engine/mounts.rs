@@ -111,9 +111,12 @@ mod tests {
 
     proptest! {
         #[test]
-        fn loads_balance_weight_and_torque(w in 0.0..3000.0f64, share in 0.0..1.0f64, s in 0.2..1.0f64, t in -3000.0..3000.0f64) {
+        fn loads_balance_weight_and_torque(
+            w in 0.0..3000.0f64, share in 0.0..1.0f64, s in 0.2..1.0f64, t in -3000.0..3000.0f64,
+        ) {
             let loads = mount_loads(
-                Force::new::<newton>(w), Length::new::<meter>(share * s), Length::new::<meter>(s), Torque::new::<newton_meter>(t),
+                Force::new::<newton>(w), Length::new::<meter>(share * s), Length::new::<meter>(s),
+                Torque::new::<newton_meter>(t),
             ).expect("in range");
             prop_assert!(((loads.lifted + loads.pressed).value - w).abs() < 1e-6);
             let moment = loads.pressed.value * s - w * share * s - t;
@@ -121,11 +124,17 @@ mod tests {
         }
 
         #[test]
-        fn roll_grows_with_torque_and_falls_with_the_square_of_the_span(t in 1.0..200.0f64, k in 1e5..1e6f64, s in 0.3..0.8f64) {
-            let roll = |t: f64, s: f64| engine_roll(Torque::new::<newton_meter>(t), rate(k), Length::new::<meter>(s)).expect("in range").value;
+        fn roll_grows_with_torque_and_falls_with_the_square_of_the_span(
+            t in 1.0..200.0f64, k in 1e5..1e6f64, s in 0.3..0.8f64,
+        ) {
+            let roll = |t: f64, s: f64| {
+                let torque = Torque::new::<newton_meter>(t);
+                engine_roll(torque, rate(k), Length::new::<meter>(s)).expect("in range").value
+            };
             prop_assert!((roll(2.0 * t, s) / roll(t, s) - 2.0).abs() < 1e-9);
             prop_assert!((roll(t, s) / roll(t, 2.0 * s) - 4.0).abs() < 1e-9);
-            let travel = rock_travel(Angle::new::<radian>(roll(t, s)), Length::new::<millimeter>(300.0)).expect("in range");
+            let angle = Angle::new::<radian>(roll(t, s));
+            let travel = rock_travel(angle, Length::new::<millimeter>(300.0)).expect("in range");
             prop_assert!(travel.value <= 0.3 * roll(t, s) + 1e-15);
         }
     }
