@@ -2,7 +2,7 @@
 
 use super::assessment::Outcome;
 use super::judge::{Request, outcome_of};
-use crate::language::{Curve, Evaluator, FigureId, Reading, Value};
+use crate::language::{Curve, Evaluator, FigureId, Reading, Type, Value};
 use crate::rulebook::Subject;
 use crate::terms::PlaceId;
 use std::rc::Rc;
@@ -82,21 +82,26 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
 }
 
 fn read(reading: &Reading, request: &Request, number: usize) -> FigureReading {
+    let names: Vec<String> = match &request.rulebook.library.figure(FigureId(number as u16)).ty {
+        Type::Fields(types) => types.iter().map(|t| t.0.to_string()).collect(),
+        _ => Vec::new(),
+    };
     match &reading.value {
-        Ok(Value::Number(n)) => {
-            FigureReading::Quantity { si: n.si, uncertainty: n.spread.expanded(), shown: n.shown() }
-        }
-        Ok(Value::Curve(curve)) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
-        Ok(Value::Fields(fields)) => {
-            let names: Vec<String> = match &request.rulebook.library.figure(FigureId(number as u16)).ty {
-                crate::language::Type::Fields(types) => types.iter().map(|t| t.0.to_string()).collect(),
-                _ => Vec::new(),
-            };
-            let shown = fields.iter().map(|f| f.value.as_ref().map_or_else(|_| "?".into(), Value::shown));
-            FigureReading::Fields(names.into_iter().zip(shown).collect())
-        }
         Ok(Value::Place(place)) => FigureReading::Words(request.spec.path(*place)),
-        Ok(value) => FigureReading::Words(value.shown()),
+        Ok(value) => reading_of(value, &names),
         Err(unknown) => FigureReading::Without(outcome_of(unknown, request.spec)),
+    }
+}
+
+/// A known value in the form in which it is shown; `names` are those of the fields of a record.
+pub(super) fn reading_of(value: &Value, names: &[String]) -> FigureReading {
+    match value {
+        Value::Number(n) => FigureReading::Quantity { si: n.si, uncertainty: n.spread.expanded(), shown: n.shown() },
+        Value::Curve(curve) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
+        Value::Fields(fields) => {
+            let shown = fields.iter().map(|f| f.value.as_ref().map_or_else(|_| "?".into(), Value::shown));
+            FigureReading::Fields(names.iter().cloned().zip(shown).collect())
+        }
+        value => FigureReading::Words(value.shown()),
     }
 }

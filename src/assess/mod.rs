@@ -13,6 +13,7 @@ mod detail;
 mod figures;
 mod judge;
 mod missing;
+mod reckoning;
 mod shake;
 
 pub use assessment::{
@@ -23,4 +24,5 @@ pub use concession::{Concession, ConcessionState};
 pub use figures::{FigureReading, FigureValue};
 pub use judge::{Request, assess};
 pub use missing::{Needed, needed};
+pub use reckoning::{Reckoning, reckon};
 pub use shake::{ShakeReport, Unnoticed, shake};

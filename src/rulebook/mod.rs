@@ -7,6 +7,7 @@
 mod built_in;
 mod class;
 mod error;
+mod expression;
 mod figures;
 mod form;
 mod functions;
@@ -20,6 +21,7 @@ mod tables;
 pub use built_in::BUILT_IN;
 pub use class::Class;
 pub use error::{RulebookError, RulebookProblem};
+pub use expression::Expression;
 pub use figures::Figure;
 pub use functions::functions;
 pub use loading::load;
