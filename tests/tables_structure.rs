@@ -12,7 +12,7 @@ use tramgauge::physics::bolt_group::bolt_group_shear;
 use tramgauge::physics::box_section::box_section;
 use tramgauge::physics::column::{eccentric_column, euler_load};
 use tramgauge::physics::fuse::copper_heating_time;
-use tramgauge::physics::shared_wires::{SharedWire, shared_wires};
+use tramgauge::physics::shared_wires::shared_wires;
 use tramgauge::physics::tube::{AreaMoment, tube_section};
 use uom::si::area::square_millimeter;
 use uom::si::electric_current::ampere;
@@ -124,13 +124,14 @@ fn bolt_groups_agree_with_springs_under_a_stiff_plate() {
     for row in table("structure_bolt_groups.json", 15) {
         let [places, force, at, shears] = &row[..] else { panic!("four columns") };
         let point = |cell: &Value| match list(cell)[..] {
-            [x, y] => [mm(x), mm(y)],
-            _ => panic!("two coordinates"),
+            [x, y] => (x, y),
+            _ => panic!("two numbers"),
         };
         let places: Vec<_> = places.as_array().expect("places").iter().map(point).collect();
-        let [fx, fy] = list(force)[..] else { panic!("two components") };
-        let force = [Force::new::<newton>(fx), Force::new::<newton>(fy)];
-        let got = bolt_group_shear(&places, force, point(at)).expect("in range");
+        let (x, y): (Vec<_>, Vec<_>) = places.iter().map(|(x, y)| (mm(*x), mm(*y))).unzip();
+        let ((fx, fy), (ax, ay)) = (point(force), point(at));
+        let (fx, fy) = (Force::new::<newton>(fx), Force::new::<newton>(fy));
+        let got = bolt_group_shear(&x, &y, fx, fy, mm(ax), mm(ay)).expect("in range");
         assert_eq!(got.len(), list(shears).len());
         for (shear, wanted) in got.iter().zip(list(shears)) {
             near(&format!("{} bolts", places.len()), shear.value, wanted, 1e-6);
@@ -142,17 +143,14 @@ fn bolt_groups_agree_with_springs_under_a_stiff_plate() {
 fn shared_wires_agree_with_the_conductance_matrix() {
     for row in table("electrical_wires.json", 15) {
         let [feeders, resistances, loads, drops] = &row[..] else { panic!("four columns") };
-        let wires: Vec<_> = list(feeders)
-            .iter()
-            .zip(list(resistances).iter().zip(list(loads)))
-            .map(|(feeder, (r, i))| SharedWire {
-                resistance: ElectricalResistance::new::<ohm>(*r),
-                load: ElectricCurrent::new::<ampere>(i),
-                fed_by: (*feeder >= 0.0).then_some(*feeder as usize),
-            })
-            .collect();
-        for (state, wanted) in shared_wires(&wires).expect("a tree").iter().zip(list(drops)) {
-            near(&format!("{} wires", wires.len()), state.drop_from_source.value, wanted, 1e-6);
+        // The script counts from 0 and calls the source -1.
+        let fed_by: Vec<_> = list(feeders).iter().map(|feeder| Ratio::from(feeder + 1.0)).collect();
+        let resistances: Vec<_> = list(resistances).into_iter().map(ElectricalResistance::new::<ohm>).collect();
+        let loads: Vec<_> = list(loads).into_iter().map(ElectricCurrent::new::<ampere>).collect();
+        let got = shared_wires(&resistances, &loads, &fed_by).expect("a tree").drops_from_source;
+        assert_eq!(got.len(), list(drops).len());
+        for (drop, wanted) in got.iter().zip(list(drops)) {
+            near(&format!("{} wires", got.len()), drop.value, wanted, 1e-6);
         }
     }
 }

@@ -10,29 +10,32 @@ use super::range::{OutOfRange, not_negative};
 /// Shear in each of several equal bolts under a force in their plane, elastically: an even share of the force, and the
 /// share of its moment about the bolts' centre that goes with the distance from there, M r_i / Σ r².
 ///
-/// `places` are the bolts in the plane of the plate, `force` its two components, `acts_at` a point of its line.
+/// `x` and `y` are the places of the bolts in the plane of the plate, `force_x` and `force_y` the force, `at_x` and
+/// `at_y` a point of its line.
 ///
 /// # Errors
-/// There is no bolt, a number is not finite, or one place holds all bolts while the force has a moment about it.
+/// There is no bolt, the lists are of unequal length, a number is not finite, or one place holds all bolts while the
+/// force has a moment about it.
 pub fn bolt_group_shear(
-    places: &[[Length; 2]],
-    force: [Force; 2],
-    acts_at: [Length; 2],
+    x: &[Length],
+    y: &[Length],
+    force_x: Force,
+    force_y: Force,
+    at_x: Length,
+    at_y: Length,
 ) -> Result<Vec<Force>, OutOfRange> {
-    let count = places.len() as f64;
-    if places.is_empty() {
-        return Err(OutOfRange::new("number of bolts", 0, "one or more"));
+    if x.is_empty() || x.len() != y.len() {
+        let given = format_args!("{} and {} coordinates", x.len(), y.len());
+        return Err(OutOfRange::new("number of bolts", given, "as many of both, and one or more"));
     }
-    let metres = |place: &[Length; 2]| place.map(|l| l.get::<meter>());
-    let sum = places.iter().map(metres).fold([0.0; 2], |[x, y], [px, py]| [x + px, y + py]);
-    let centre = sum.map(|s| s / count);
-    let from_centre = |place: &[Length; 2]| {
-        let [x, y] = metres(place);
-        [x - centre[0], y - centre[1]]
-    };
-    let spread: f64 = places.iter().map(from_centre).map(|[x, y]| x * x + y * y).sum();
-    let [fx, fy] = force.map(|f| f.get::<newton>());
-    let [ax, ay] = from_centre(&acts_at);
+    let count = x.len() as f64;
+    let middle = |places: &[Length]| places.iter().map(|l| l.get::<meter>()).sum::<f64>() / count;
+    let (middle_x, middle_y) = (middle(x), middle(y));
+    let from_centre = |x: Length, y: Length| (x.get::<meter>() - middle_x, y.get::<meter>() - middle_y);
+    let places: Vec<(f64, f64)> = x.iter().zip(y).map(|(x, y)| from_centre(*x, *y)).collect();
+    let spread: f64 = places.iter().map(|(x, y)| x * x + y * y).sum();
+    let (fx, fy) = (force_x.get::<newton>(), force_y.get::<newton>());
+    let (ax, ay) = from_centre(at_x, at_y);
     let moment = ax * fy - ay * fx;
     if !(moment.is_finite() && spread.is_finite()) {
         return Err(OutOfRange::new("places and forces", "not finite", "finite numbers"));
@@ -43,8 +46,8 @@ pub fn bolt_group_shear(
         return Err(OutOfRange::new("spread of the bolts", "none", "a spread that takes the moment of the force"));
     }
     let turn = if spread > 0.0 { moment / spread } else { 0.0 };
-    let shear = |[x, y]: [f64; 2]| Force::new::<newton>((fx / count - turn * y).hypot(fy / count + turn * x));
-    Ok(places.iter().map(from_centre).map(shear).collect())
+    let shear = |(x, y): &(f64, f64)| Force::new::<newton>((fx / count - turn * y).hypot(fy / count + turn * x));
+    Ok(places.iter().map(shear).collect())
 }
 
 /// Tension in each of several equal bolts that hold a stiff plate against a pull and a moment that would tip it over
@@ -78,20 +81,22 @@ mod tests {
 
     use super::*;
 
-    fn at(x: f64, y: f64) -> [Length; 2] {
-        [Length::new::<millimeter>(x), Length::new::<millimeter>(y)]
+    fn shears(places: &[(f64, f64)], force: (f64, f64), at: (f64, f64)) -> Result<Vec<Force>, OutOfRange> {
+        let (x, y): (Vec<_>, Vec<_>) = places.iter().map(|(x, y)| (mm(*x), mm(*y))).unzip();
+        let newtons = Force::new::<newton>;
+        bolt_group_shear(&x, &y, newtons(force.0), newtons(force.1), mm(at.0), mm(at.1))
     }
 
-    fn force(x: f64, y: f64) -> [Force; 2] {
-        [Force::new::<newton>(x), Force::new::<newton>(y)]
+    fn mm(value: f64) -> Length {
+        Length::new::<millimeter>(value)
     }
 
     #[test]
     fn a_bracket_by_hand() {
         // Four bolts on a square of 100 mm, 4 kN down at 250 mm: 1 kN each and 1000 N m / (4 x 0.07071²) x 0.07071 =
         // 3535.5 N across the diagonal.
-        let square = [at(-50.0, -50.0), at(50.0, -50.0), at(50.0, 50.0), at(-50.0, 50.0)];
-        let shear = bolt_group_shear(&square, force(0.0, -4000.0), at(250.0, 0.0)).expect("in range");
+        let square = [(-50.0, -50.0), (50.0, -50.0), (50.0, 50.0), (-50.0, 50.0)];
+        let shear = shears(&square, (0.0, -4000.0), (250.0, 0.0)).expect("in range");
         let near = (2500.0f64).hypot(3500.0);
         let far = (2500.0f64).hypot(1500.0);
         for (got, wanted) in shear.iter().zip([far, near, near, far]) {
@@ -101,10 +106,11 @@ mod tests {
 
     #[test]
     fn what_bolts_cannot_hold_is_refused() {
-        assert!(bolt_group_shear(&[], force(1.0, 0.0), at(0.0, 0.0)).is_err());
-        assert!(bolt_group_shear(&[at(0.0, 0.0)], force(0.0, 100.0), at(50.0, 0.0)).is_err());
-        assert!(bolt_group_shear(&[at(0.0, 0.0)], force(0.0, 100.0), at(0.0, 0.0)).is_ok());
-        assert!(bolt_group_shear(&[at(f64::NAN, 0.0)], force(0.0, 100.0), at(0.0, 0.0)).is_err());
+        assert!(shears(&[], (1.0, 0.0), (0.0, 0.0)).is_err());
+        assert!(shears(&[(0.0, 0.0)], (0.0, 100.0), (50.0, 0.0)).is_err());
+        assert!(shears(&[(0.0, 0.0)], (0.0, 100.0), (0.0, 0.0)).is_ok());
+        assert!(shears(&[(f64::NAN, 0.0)], (0.0, 100.0), (0.0, 0.0)).is_err());
+        assert!(bolt_group_shear(&[mm(1.0)], &[], Force::default(), Force::default(), mm(0.0), mm(0.0)).is_err());
         let moment = Torque::new::<newton_meter>(10.0);
         assert!(bolt_group_tension(&[Length::default()], Force::default(), moment).is_err());
         assert!(bolt_group_tension(&[], Force::default(), moment).is_err());
@@ -115,11 +121,11 @@ mod tests {
         fn a_force_through_the_centre_is_shared_evenly(n in 1..12usize, fx in -1e4..1e4f64, fy in -1e4..1e4f64) {
             let places: Vec<_> = (0..n).map(|i| {
                 let angle = std::f64::consts::TAU * i as f64 / n as f64;
-                at(80.0 * angle.cos() + 200.0, 80.0 * angle.sin())
+                (80.0 * angle.cos() + 200.0, 80.0 * angle.sin())
             }).collect();
-            let sum = |axis: usize| places.iter().map(|p| p[axis].get::<millimeter>()).sum::<f64>();
-            let centre = at(sum(0) / n as f64, sum(1) / n as f64);
-            for shear in bolt_group_shear(&places, force(fx, fy), centre).expect("in range") {
+            let sum = places.iter().fold((0.0, 0.0), |sum, place| (sum.0 + place.0, sum.1 + place.1));
+            let centre = (sum.0 / n as f64, sum.1 / n as f64);
+            for shear in shears(&places, (fx, fy), centre).expect("in range") {
                 prop_assert!((shear.value - fx.hypot(fy) / n as f64).abs() < 1e-6 * fx.hypot(fy).max(1.0));
             }
         }

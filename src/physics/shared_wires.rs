@@ -3,73 +3,80 @@
 //! The wires form a tree that grows from the source. The return way, where it is wired, is a second tree of the same
 //! form.
 
-use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power};
+use uom::si::f64::{ElectricCurrent, ElectricPotential, ElectricalResistance, Power, Ratio};
 
 use super::range::{OutOfRange, not_negative, positive};
 
-/// One wire, from the source or the end of another wire to a load or a branching.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SharedWire {
-    /// Resistance of the wire.
-    pub resistance: ElectricalResistance,
-    /// Current that is drawn at its far end, beside what further wires carry on.
-    pub load: ElectricCurrent,
-    /// Index of the wire at whose end it begins; none if it begins at the source.
-    pub fed_by: Option<usize>,
+/// What each of several wires carries and loses, in the order in which they were given.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct SharedWires {
+    /// Current in each wire.
+    pub currents: Vec<ElectricCurrent>,
+    /// Voltage lost in each wire itself.
+    pub drops: Vec<ElectricPotential>,
+    /// Voltage lost from the source to the far end of each wire.
+    pub drops_from_source: Vec<ElectricPotential>,
 }
 
-/// What a wire carries and loses.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct WireState {
-    /// Current in the wire.
-    pub current: ElectricCurrent,
-    /// Voltage lost in the wire itself.
-    pub drop: ElectricPotential,
-    /// Voltage lost from the source to its far end.
-    pub drop_from_source: ElectricPotential,
-}
-
-/// Current and voltage drop of every wire, in the order given: each carries its own load and those of all wires that
-/// it feeds, I = Σ I_k, and the drop up to its end is Σ R I along its way to the source (Kirchhoff).
+/// Current and voltage drop of every wire: each carries its own load and those of all wires that it feeds, I = Σ I_k,
+/// and the drop up to its end is Σ R I along its way to the source (Kirchhoff).
+///
+/// `loads` are the currents drawn at the far ends, beside what further wires carry on; `fed_by` says for each wire
+/// which one it continues, counted from 1 in the order of the lists; 0 is the source.
 ///
 /// # Errors
-/// A resistance is negative, a wire is fed by one that is not in the list, or wires feed each other in a circle.
-pub fn shared_wires(wires: &[SharedWire]) -> Result<Vec<WireState>, OutOfRange> {
-    let mut states = vec![WireState::default(); wires.len()];
-    let ways: Vec<Vec<usize>> = (0..wires.len()).map(|wire| way_to_source(wires, wire)).collect::<Result<_, _>>()?;
-    for (wire, way) in wires.iter().zip(&ways) {
-        not_negative("resistance of a wire", wire.resistance)?;
-        for &on_the_way in way {
-            if let Some(state) = states.get_mut(on_the_way) {
-                state.current += wire.load;
+/// The lists are of unequal length, a resistance is negative, a wire is fed by one that is not in the list, or wires
+/// feed each other in a circle.
+pub fn shared_wires(
+    resistances: &[ElectricalResistance],
+    loads: &[ElectricCurrent],
+    fed_by: &[Ratio],
+) -> Result<SharedWires, OutOfRange> {
+    let count = resistances.len();
+    if loads.len() != count || fed_by.len() != count {
+        let given = format_args!("{count} resistances, {} loads and {} feeders", loads.len(), fed_by.len());
+        return Err(OutOfRange::new("number of wires", given, "lists of one and the same length"));
+    }
+    let feeders: Vec<Option<usize>> =
+        fed_by.iter().map(|feeder| feeding_wire(*feeder, count)).collect::<Result<_, _>>()?;
+    let ways: Vec<Vec<usize>> = (0..count).map(|wire| way_to_source(&feeders, wire)).collect::<Result<_, _>>()?;
+    let mut currents = vec![ElectricCurrent::default(); count];
+    for (load, way) in loads.iter().zip(&ways) {
+        for wire in way {
+            if let Some(current) = currents.get_mut(*wire) {
+                *current += *load;
             }
         }
     }
-    for (wire, state) in wires.iter().zip(&mut states) {
-        state.drop = wire.resistance * state.current;
+    let mut drops = Vec::with_capacity(count);
+    for (resistance, current) in resistances.iter().zip(&currents) {
+        drops.push(not_negative("resistance of a wire", *resistance)? * *current);
     }
-    let drops: Vec<ElectricPotential> = states.iter().map(|state| state.drop).collect();
-    for (state, way) in states.iter_mut().zip(&ways) {
-        state.drop_from_source = way.iter().filter_map(|&wire| drops.get(wire)).copied().sum();
+    let drop_along = |way: &Vec<usize>| way.iter().filter_map(|wire| drops.get(*wire)).copied().sum();
+    let drops_from_source = ways.iter().map(drop_along).collect();
+    Ok(SharedWires { currents, drops, drops_from_source })
+}
+
+/// The index of the feeding wire; none for the source.
+fn feeding_wire(number: Ratio, count: usize) -> Result<Option<usize>, OutOfRange> {
+    if number.value.fract() != 0.0 || !(0.0..=count as f64).contains(&number.value) {
+        let allowed = format!("whole numbers from 0 for the source to {count}");
+        return Err(OutOfRange::new("number of the feeding wire", number.value, allowed));
     }
-    Ok(states)
+    Ok((number.value as usize).checked_sub(1))
 }
 
 /// The wires from `start` to the source, `start` itself first.
-fn way_to_source(wires: &[SharedWire], start: usize) -> Result<Vec<usize>, OutOfRange> {
+fn way_to_source(feeders: &[Option<usize>], start: usize) -> Result<Vec<usize>, OutOfRange> {
     let mut way = vec![start];
-    let mut here = wires.get(start);
-    while let Some(feeder) = here.and_then(|wire| wire.fed_by) {
-        here = wires.get(feeder);
-        if here.is_none() {
-            let allowed = format!("the {} wires given", wires.len());
-            return Err(OutOfRange::new("wire that feeds another", format_args!("number {feeder}"), allowed));
-        }
+    let mut here = start;
+    while let Some(feeder) = feeders.get(here).copied().flatten() {
         way.push(feeder);
-        if way.len() > wires.len() {
-            let circle = format_args!("a circle through number {feeder}");
+        if way.len() > feeders.len() {
+            let circle = format_args!("a circle through number {}", feeder + 1);
             return Err(OutOfRange::new("way of a wire to the source", circle, "ways that end at the source"));
         }
+        here = feeder;
     }
     Ok(way)
 }
@@ -111,50 +118,51 @@ mod tests {
 
     use super::*;
 
-    fn wire(milliohms: f64, amperes: f64, fed_by: Option<usize>) -> SharedWire {
-        SharedWire {
-            resistance: ElectricalResistance::new::<milliohm>(milliohms),
-            load: ElectricCurrent::new::<ampere>(amperes),
-            fed_by,
-        }
+    /// Wires of so many milliohm, with so many ampere drawn at their ends, fed by the wire of that number.
+    fn wires(list: &[(f64, f64, f64)]) -> Result<SharedWires, OutOfRange> {
+        let resistances: Vec<_> = list.iter().map(|w| ElectricalResistance::new::<milliohm>(w.0)).collect();
+        let loads: Vec<_> = list.iter().map(|w| ElectricCurrent::new::<ampere>(w.1)).collect();
+        let fed_by: Vec<_> = list.iter().map(|w| Ratio::from(w.2)).collect();
+        shared_wires(&resistances, &loads, &fed_by)
     }
 
     #[test]
     fn a_shared_feed_carries_both_loads() {
         // By hand: 10 mΩ carry 8 A and 12 A, 0.2 V; behind them 20 mΩ with 8 A lose 0.16 V more.
-        let states = shared_wires(&[wire(20.0, 8.0, Some(1)), wire(10.0, 0.0, None), wire(15.0, 12.0, Some(1))]);
-        let states = states.expect("a tree");
-        assert!((states[1].current.get::<ampere>() - 20.0).abs() < 1e-12);
-        assert!((states[0].drop_from_source.get::<volt>() - 0.36).abs() < 1e-12);
-        assert!((states[2].drop_from_source.get::<volt>() - 0.38).abs() < 1e-12);
+        let states = wires(&[(20.0, 8.0, 2.0), (10.0, 0.0, 0.0), (15.0, 12.0, 2.0)]).expect("a tree");
+        assert!((states.currents[1].get::<ampere>() - 20.0).abs() < 1e-12);
+        assert!((states.drops_from_source[0].get::<volt>() - 0.36).abs() < 1e-12);
+        assert!((states.drops_from_source[2].get::<volt>() - 0.38).abs() < 1e-12);
     }
 
     #[test]
     fn circles_and_missing_feeders_are_refused() {
-        let circle = shared_wires(&[wire(1.0, 1.0, Some(1)), wire(1.0, 1.0, Some(0))]);
+        let circle = wires(&[(1.0, 1.0, 2.0), (1.0, 1.0, 1.0)]);
         assert!(circle.is_err_and(|e| e.value.contains("circle")));
-        assert!(shared_wires(&[wire(1.0, 1.0, Some(0))]).is_err());
-        assert!(shared_wires(&[wire(1.0, 1.0, Some(7))]).is_err());
-        assert!(shared_wires(&[wire(-1.0, 1.0, None)]).is_err());
-        assert_eq!(shared_wires(&[]), Ok(vec![]));
+        for feeder in [1.0, 7.0, -1.0, 0.5, f64::NAN] {
+            assert!(wires(&[(1.0, 1.0, feeder)]).is_err());
+        }
+        assert!(wires(&[(-1.0, 1.0, 0.0)]).is_err());
+        assert!(shared_wires(&[], &[ElectricCurrent::default()], &[]).is_err());
+        assert_eq!(wires(&[]), Ok(SharedWires::default()));
     }
 
     proptest! {
         #[test]
         fn what_leaves_the_source_arrives_at_the_loads(
-            loads in prop::collection::vec((0.1..50.0f64, 0.0..20.0f64, any::<u8>()), 1..20),
+            given in prop::collection::vec((0.1..50.0f64, 0.0..20.0f64, any::<u8>()), 1..20),
         ) {
-            let wires: Vec<_> = loads.iter().enumerate().map(|(i, &(r, a, feeder))| {
-                wire(r, a, (i > 0 && feeder % 4 > 0).then(|| usize::from(feeder) % i))
+            let list: Vec<_> = given.iter().enumerate().map(|(i, (r, a, feeder))| {
+                (*r, *a, f64::from(*feeder % (i as u8 + 1)))
             }).collect();
-            let states = shared_wires(&wires).expect("a tree");
-            let at_source = wires.iter().zip(&states).filter(|(wire, _)| wire.fed_by.is_none());
-            let from_source: f64 = at_source.map(|(_, state)| state.current.value).sum();
-            let drawn: f64 = loads.iter().map(|l| l.1).sum();
+            let states = wires(&list).expect("a tree");
+            let at_source = list.iter().zip(&states.currents).filter(|(wire, _)| wire.2 == 0.0);
+            let from_source: f64 = at_source.map(|(_, current)| current.value).sum();
+            let drawn: f64 = list.iter().map(|w| w.1).sum();
             prop_assert!((from_source - drawn).abs() < 1e-9);
             // Energy: what the source gives beyond the loads is lost in the wires.
-            let lost: f64 = states.iter().map(|s| s.drop.value * s.current.value).sum();
-            let missed: f64 = wires.iter().zip(&states).map(|(w, s)| w.load.value * s.drop_from_source.value).sum();
+            let lost: f64 = states.drops.iter().zip(&states.currents).map(|(u, i)| u.value * i.value).sum();
+            let missed: f64 = list.iter().zip(&states.drops_from_source).map(|(w, u)| w.1 * u.value).sum();
             prop_assert!((lost - missed).abs() < 1e-9 * lost.max(1.0));
         }
 

@@ -32,9 +32,13 @@ pub fn angle_below_horizontal(from: [Length; 3], to: [Length; 3]) -> Result<Angl
 ///
 /// # Errors
 /// The two points of a tube are one, or a coordinate is not finite.
-pub fn angle_between_tubes(first: [[Length; 3]; 2], second: [[Length; 3]; 2]) -> Result<Angle, OutOfRange> {
-    let ([a, b], [c, d]) = (first, second);
-    let (one, other) = (piece(a, b)?, piece(c, d)?);
+pub fn angle_between_tubes(
+    first_from: [Length; 3],
+    first_to: [Length; 3],
+    second_from: [Length; 3],
+    second_to: [Length; 3],
+) -> Result<Angle, OutOfRange> {
+    let (one, other) = (piece(first_from, first_to)?, piece(second_from, second_to)?);
     Ok(Angle::new::<radian>(one.cross(&other).norm().atan2(one.dot(&other).abs())))
 }
 
@@ -64,12 +68,14 @@ pub fn room_beside_tube(
 /// # Errors
 /// A diameter is negative, or a coordinate is not finite.
 pub fn room_between_tubes(
-    first: [[Length; 3]; 2],
+    first_from: [Length; 3],
+    first_to: [Length; 3],
     first_outside: Length,
-    second: [[Length; 3]; 2],
+    second_from: [Length; 3],
+    second_to: [Length; 3],
     second_outside: Length,
 ) -> Result<Length, OutOfRange> {
-    let ([a, b], [c, d]) = (first, second);
+    let (a, b, c, d) = (first_from, first_to, second_from, second_to);
     let none = Length::default();
     // The least distance is between two inner points of the pieces, or at one of the four ends.
     let mut least = room_beside_tube(a, c, d, none)?
@@ -139,14 +145,14 @@ mod tests {
 
     #[test]
     fn crossing_tubes_touch_when_their_middle_lines_are_a_diameter_apart() {
-        let along = [at(0.0, 0.0, 0.0), at(1000.0, 0.0, 0.0)];
-        let across = [at(500.0, -400.0, 45.0), at(500.0, 400.0, 45.0)];
-        let room = room_between_tubes(along, mm(45.0), across, mm(45.0)).expect("in range");
-        assert!(room.value.abs() < 1e-12);
+        let room = |x: f64, z: f64, outside: f64| {
+            let (from, to) = (at(0.0, 0.0, 0.0), at(1000.0, 0.0, 0.0));
+            let (left, right) = (at(x, 400.0, z), at(x, -400.0, z));
+            room_between_tubes(from, to, mm(outside), left, right, mm(outside)).expect("in range")
+        };
+        assert!(room(500.0, 45.0, 45.0).value.abs() < 1e-12);
         // Beside the end the distance is to the end.
-        let beyond = [at(1030.0, -400.0, 40.0), at(1030.0, 400.0, 40.0)];
-        let room = room_between_tubes(along, mm(0.0), beyond, mm(0.0)).expect("in range");
-        assert!((room.get::<millimeter>() - 50.0).abs() < 1e-9);
+        assert!((room(1030.0, 40.0, 0.0).get::<millimeter>() - 50.0).abs() < 1e-9);
     }
 
     #[test]
@@ -167,8 +173,8 @@ mod tests {
     proptest! {
         #[test]
         fn the_room_is_the_least_over_all_points(a in place(), b in place(), c in place(), d in place()) {
-            let room = room_between_tubes([a, b], mm(0.0), [c, d], mm(0.0)).expect("in range").value;
-            let other_way = room_between_tubes([d, c], mm(0.0), [b, a], mm(0.0)).expect("in range").value;
+            let room = room_between_tubes(a, b, mm(0.0), c, d, mm(0.0)).expect("in range").value;
+            let other_way = room_between_tubes(d, c, mm(0.0), b, a, mm(0.0)).expect("in range").value;
             prop_assert!((room - other_way).abs() < 1e-9);
             let mut least = f64::INFINITY;
             for i in 0..=200 {
@@ -183,10 +189,10 @@ mod tests {
         fn angles_stay_in_their_quarter(a in place(), b in place(), c in place()) {
             let angle = angle_from_vertical(a, b).expect("a tube");
             prop_assert!((0.0..=90.0).contains(&angle.get::<degree>()));
-            let between = angle_between_tubes([a, b], [c, b]).expect("tubes");
+            let between = angle_between_tubes(a, b, c, b).expect("tubes");
             prop_assert!((0.0..=90.0 + 1e-9).contains(&between.get::<degree>()));
             let up = [a[0], a[1], a[2] + mm(100.0)];
-            let vertical = angle_between_tubes([a, b], [a, up]).expect("tubes");
+            let vertical = angle_between_tubes(a, b, a, up).expect("tubes");
             prop_assert!((vertical - angle).value.abs() < 1e-6);
         }
     }
