@@ -6,8 +6,11 @@ use super::syntax::{Arithmetic, Comparison, Expr, Extreme, Form, Gather, Members
 use crate::quantity::{Exponents, Kind};
 use std::ops::Range;
 
-/// How deep an expression may be nested.
-pub const DEEPEST: usize = 64;
+/// How deep an expression may be nested in brackets and words.
+pub const DEEPEST: usize = 32;
+
+/// How many parts may lie below each other, chains of signs included.
+pub const HIGHEST: usize = 64;
 
 /// Words that cannot be names.
 pub const RESERVED: [&str; 32] = [
@@ -151,8 +154,13 @@ impl Parser<'_> {
         }
     }
 
-    fn expr(&self, start: usize, form: Form) -> Expr {
-        Expr { form, range: start..self.last_end() }
+    fn expr(&self, start: usize, form: Form) -> Parsed {
+        let height = form.height_below() + 1;
+        let range = start..self.last_end();
+        if height > HIGHEST {
+            return Err(Fault::new(Problem::TooDeep(HIGHEST), range));
+        }
+        Ok(Expr { form, range, height })
     }
 
     fn expression(&mut self) -> Parsed {
@@ -179,7 +187,7 @@ impl Parser<'_> {
             }
             let second = self.otherwise()?;
             self.depth -= 1;
-            return Ok(self.expr(start, Form::Otherwise(Box::new(first), Box::new(second))));
+            return self.expr(start, Form::Otherwise(Box::new(first), Box::new(second)));
         }
         Ok(first)
     }
@@ -189,7 +197,7 @@ impl Parser<'_> {
         let mut left = self.and()?;
         while self.eat_word("or") {
             let right = self.and()?;
-            left = self.expr(start, Form::Or(Box::new(left), Box::new(right)));
+            left = self.expr(start, Form::Or(Box::new(left), Box::new(right)))?;
         }
         Ok(left)
     }
@@ -199,7 +207,7 @@ impl Parser<'_> {
         let mut left = self.not()?;
         while self.eat_word("and") {
             let right = self.not()?;
-            left = self.expr(start, Form::And(Box::new(left), Box::new(right)));
+            left = self.expr(start, Form::And(Box::new(left), Box::new(right)))?;
         }
         Ok(left)
     }
@@ -213,7 +221,7 @@ impl Parser<'_> {
             }
             let inner = self.not()?;
             self.depth -= 1;
-            return Ok(self.expr(start, Form::Not(Box::new(inner))));
+            return self.expr(start, Form::Not(Box::new(inner)));
         }
         self.comparison()
     }
@@ -240,16 +248,16 @@ impl Parser<'_> {
         }
         if self.eat_word("in") {
             let list = self.sum()?;
-            return Ok(self.expr(start, Form::In(Box::new(left), Box::new(list))));
+            return self.expr(start, Form::In(Box::new(left), Box::new(list)));
         }
         let Some(first) = self.comparison_sign() else { return Ok(left) };
         let middle = self.sum()?;
-        let pair = self.expr(start, Form::Comparison(first, Box::new(left), Box::new(middle.clone())));
+        let pair = self.expr(start, Form::Comparison(first, Box::new(left), Box::new(middle.clone())))?;
         let Some(second) = self.comparison_sign() else { return Ok(pair) };
         let right = self.sum()?;
         let middle_start = middle.range.start;
-        let other = self.expr(middle_start, Form::Comparison(second, Box::new(middle), Box::new(right)));
-        Ok(self.expr(start, Form::And(Box::new(pair), Box::new(other))))
+        let other = self.expr(middle_start, Form::Comparison(second, Box::new(middle), Box::new(right)))?;
+        self.expr(start, Form::And(Box::new(pair), Box::new(other)))
     }
 
     fn is_what(&mut self, start: usize, left: Expr) -> Parsed {
@@ -269,8 +277,8 @@ impl Parser<'_> {
         } else {
             return Err(self.expected("`given`, `none` or a kind"));
         };
-        let inner = self.expr(start, form);
-        Ok(if negated { self.expr(start, Form::Not(Box::new(inner))) } else { inner })
+        let inner = self.expr(start, form)?;
+        if negated { self.expr(start, Form::Not(Box::new(inner))) } else { Ok(inner) }
     }
 
     fn sum(&mut self) -> Parsed {
@@ -284,7 +292,7 @@ impl Parser<'_> {
             };
             self.step();
             let right = self.product()?;
-            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)));
+            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)))?;
         }
     }
 
@@ -299,7 +307,7 @@ impl Parser<'_> {
             };
             self.step();
             let right = self.unary()?;
-            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)));
+            left = self.expr(start, Form::Arithmetic(op, Box::new(left), Box::new(right)))?;
         }
     }
 
@@ -312,7 +320,7 @@ impl Parser<'_> {
             }
             let inner = self.unary()?;
             self.depth -= 1;
-            return Ok(self.expr(start, Form::Negative(Box::new(inner))));
+            return self.expr(start, Form::Negative(Box::new(inner)));
         }
         let base = self.postfix()?;
         if !self.eat_sign("^") {
@@ -327,7 +335,7 @@ impl Parser<'_> {
             return Err(self.expected("a whole number or 0.5"));
         }
         self.step();
-        Ok(self.expr(start, Form::Power(Box::new(base), halves as i8)))
+        self.expr(start, Form::Power(Box::new(base), halves as i8))
     }
 
     fn postfix(&mut self) -> Parsed {
@@ -338,12 +346,12 @@ impl Parser<'_> {
                 let name = self.field_name()?;
                 if matches!(self.peek(), Token::Sign("(")) {
                     let arguments = self.arguments()?;
-                    base = self.expr(start, Form::Call { of: Some(Box::new(base)), name, arguments });
+                    base = self.expr(start, Form::Call { of: Some(Box::new(base)), name, arguments })?;
                 } else {
-                    base = self.expr(start, Form::Field(Box::new(base), name));
+                    base = self.expr(start, Form::Field(Box::new(base), name))?;
                 }
             } else if let Some(item) = self.item_name() {
-                base = self.expr(start, Form::Item(Box::new(base), item));
+                base = self.expr(start, Form::Item(Box::new(base), item))?;
             } else {
                 return Ok(base);
             }
@@ -407,21 +415,21 @@ impl Parser<'_> {
         match self.peek().clone() {
             Token::Number { si, exponents, kind, unit } => {
                 self.step();
-                Ok(self.expr(start, Form::Number { si, exponents, kind, unit }))
+                self.expr(start, Form::Number { si, exponents, kind, unit })
             }
             Token::Text(text) => {
                 self.step();
-                Ok(self.expr(start, Form::Text(text)))
+                self.expr(start, Form::Text(text))
             }
             Token::Date(date) => {
                 self.step();
-                Ok(self.expr(start, Form::Date(date)))
+                self.expr(start, Form::Date(date))
             }
             Token::Sign("(") => {
                 self.step();
                 let inner = self.expression()?;
                 self.need_sign(")")?;
-                Ok(Expr { form: inner.form, range: start..self.last_end() })
+                Ok(Expr { range: start..self.last_end(), ..inner })
             }
             Token::Word(word) => self.word(start, &word),
             _ => Err(self.expected("a value")),
@@ -514,14 +522,14 @@ impl Parser<'_> {
                         "rows" => self.rows(start),
                         _ => {
                             let arguments = self.arguments()?;
-                            Ok(self.expr(start, Form::Call { of: None, name, arguments }))
+                            self.expr(start, Form::Call { of: None, name, arguments })
                         }
                     };
                 }
                 Form::Name(name.text)
             }
         };
-        Ok(self.expr(start, form))
+        self.expr(start, form)
     }
 
     fn members(&mut self) -> Result<Members, Fault> {
@@ -588,13 +596,13 @@ impl Parser<'_> {
         self.need_sign(".")?;
         let column = self.field_name()?;
         let keys = self.keys()?;
-        Ok(self.expr(start, Form::LookUp { table, column, keys }))
+        self.expr(start, Form::LookUp { table, column, keys })
     }
 
     fn rows(&mut self, start: usize) -> Parsed {
         self.need_sign("(")?;
         let table = self.name()?;
         let keys = self.keys()?;
-        Ok(self.expr(start, Form::Rows { table, keys }))
+        self.expr(start, Form::Rows { table, keys })
     }
 }

@@ -10,6 +10,8 @@ pub struct Expr {
     pub form: Form,
     /// Bytes of the expression's text.
     pub range: Range<usize>,
+    /// How many parts lie on the longest way down, this one included.
+    pub height: usize,
 }
 
 /// A name with its place.
@@ -236,4 +238,40 @@ pub enum Form {
     ExtremeOver(Extreme, Box<Expr>, Span),
     /// `assume E`.
     Assume(Box<Expr>),
+}
+
+impl Form {
+    /// The height of the highest part directly below.
+    pub fn height_below(&self) -> usize {
+        let members = |m: &Members| m.list.height.max(m.condition.as_ref().map_or(0, |c| c.height));
+        let span = |s: &Span| s.from.height.max(s.to.height);
+        let all = |e: &[Expr]| e.iter().map(|e| e.height).max().unwrap_or(0);
+        match self {
+            Form::Number { .. } | Form::Text(_) | Form::Date(_) | Form::YesNo(_) | Form::Name(_) => 0,
+            Form::Field(a, _)
+            | Form::Item(a, _)
+            | Form::Negative(a)
+            | Form::Not(a)
+            | Form::Power(a, _)
+            | Form::IsGiven(a)
+            | Form::IsNone(a)
+            | Form::IsA(a, _)
+            | Form::Users(a)
+            | Form::Along(a, _)
+            | Form::Assume(a) => a.height,
+            Form::Call { of, arguments, .. } => all(arguments).max(of.as_ref().map_or(0, |o| o.height)),
+            Form::LookUp { keys, .. } | Form::Rows { keys, .. } => keys.iter().map(|k| k.1.height).max().unwrap_or(0),
+            Form::Arithmetic(_, a, b)
+            | Form::Comparison(_, a, b)
+            | Form::And(a, b)
+            | Form::Or(a, b)
+            | Form::In(a, b)
+            | Form::Otherwise(a, b) => a.height.max(b.height),
+            Form::If(a, b, c) => a.height.max(b.height).max(c.height),
+            Form::Best(e) | Form::ExtremeOf(_, e) => all(e),
+            Form::Any(m, e) | Form::Each(m, e) | Form::Gather(_, e, m) => members(m).max(e.height),
+            Form::Count(m) | Form::First(m) => members(m),
+            Form::Throughout(s, e) | Form::Curve(s, e) | Form::ExtremeOver(_, e, s) => span(s).max(e.height),
+        }
+    }
 }

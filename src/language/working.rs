@@ -198,6 +198,9 @@ impl Sheet<'_> {
                     if halves % 2 == 0 { (halves / 2).to_string() } else { format!("{}", f64::from(*halves) / 2.0) };
                 (format!("{}^{power}", show(base, 8)), 8)
             }
+            Op::Comparison(op, a, b) if numbers => {
+                (format!("{} {} {}", self.beside(a, b), op.sign(), self.beside(b, a)), 4)
+            }
             Op::Comparison(op, a, b) => (format!("{} {} {}", show(a, 5), op.sign(), show(b, 5)), 4),
             Op::And(a, b) => (format!("{} and {}", show(a, 2), show(b, 3)), 2),
             Op::Or(a, b) => (format!("{} or {}", show(a, 1), show(b, 2)), 1),
@@ -232,6 +235,20 @@ impl Sheet<'_> {
             Op::Assume(inner) => (format!("assume {}", show(inner, 7)), 7),
         };
         if strength < outer { format!("({text})") } else { text }
+    }
+
+    /// One side of a comparison with numbers: a computed value takes the unit of the other side.
+    fn beside(&self, code: &Code, other: &Code) -> String {
+        let number = |c: &Code| match self.trace.get(&c.id).map(|r| &r.value) {
+            Some(Ok(Value::Number(n))) => Some(n.clone()),
+            _ => None,
+        };
+        match (number(code), number(other)) {
+            (Some(here), Some(there)) if matches!(code.op, Op::Figure { .. } | Op::Local(..)) => {
+                here.shown_in(there.unit.or(here.unit))
+            }
+            _ => self.shown(code, true, 5),
+        }
     }
 
     fn constant(&self, code: &Code) -> String {

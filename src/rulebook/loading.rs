@@ -87,6 +87,9 @@ pub fn load(
     Ok(Rulebook { library, rules, figures: infos, tables: table_infos, sources: read.sources, replaced, texts, tree })
 }
 
+/// How many figures may rest on each other in a row.
+const LONGEST_CHAIN: usize = 24;
+
 /// The folder below which a rule file stands.
 fn system_of(name: &str) -> String {
     let mut parts = name.rsplit('/');
@@ -282,6 +285,9 @@ impl<'a> Loading<'a> {
                 return Err(Problem::Circle(format!("{} -> {}", names.join(" -> "), self.raw[at].name)));
             }
             State::Waiting => {}
+        }
+        if self.stack.len() >= LONGEST_CHAIN {
+            return Err(Problem::TooDeep(LONGEST_CHAIN));
         }
         self.figures[at] = State::Checking;
         self.stack.push(at);

@@ -103,6 +103,7 @@ impl Evaluator<'_> {
                     (Kind::GaugePressure, -1.0)
                 };
                 let mut out = Number::exact(n.si + sign * air.si, kind.into());
+                out.unit = n.unit;
                 out.spread = n.spread.plus(&air.spread.scaled(sign));
                 Reading::known(Value::Number(out), Evidence::NONE)
             }

@@ -30,6 +30,9 @@ pub type Overrides = BTreeMap<PlaceId, Replacement>;
 /// How many steps the evaluation of one rule on one subject may take.
 pub const STEP_BUDGET: u64 = 4_000_000;
 
+/// How many parts may be under evaluation inside each other, through figures too.
+pub const DEEPEST: u32 = 400;
+
 /// Values of local names.
 pub type Frame = Vec<Option<Reading>>;
 
@@ -51,6 +54,7 @@ pub struct Evaluator<'a> {
     pub evidence: EvidenceArena,
     memo: BTreeMap<(FigureId, PlaceId), Reading>,
     steps: u64,
+    depth: u32,
     /// Readings of every part, where a working is wanted.
     trace: Option<BTreeMap<u32, Reading>>,
 }
@@ -66,6 +70,7 @@ impl<'a> Evaluator<'a> {
             evidence: EvidenceArena::default(),
             memo: BTreeMap::new(),
             steps: 0,
+            depth: 0,
             trace: None,
         }
     }
@@ -125,10 +130,12 @@ impl<'a> Evaluator<'a> {
     /// Evaluates a checked expression.
     pub fn eval(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         self.steps += 1;
-        if self.steps > STEP_BUDGET {
+        if self.steps > STEP_BUDGET || self.depth >= DEEPEST {
             return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
         }
+        self.depth += 1;
         let reading = self.step(code, frame);
+        self.depth -= 1;
         if let Some(trace) = &mut self.trace {
             trace.insert(code.id, reading.clone());
         }
