@@ -32,6 +32,9 @@ const LAST_STEP: f64 = 1e-11;
 /// The least pivot with which the links still count as holding the axle.
 const SINGULAR: f64 = 1e-6;
 
+/// Travel to the neighbouring poses from which rates are taken where the ends give.
+const NEIGHBOUR: f64 = 1e-4;
+
 /// The largest turn of the axle in one step.
 const LARGEST_TURN: f64 = 0.4;
 
@@ -283,14 +286,20 @@ impl Mechanism for AxleLinkage {
     }
 }
 
-impl Settled {
-    fn motion(&self, left: f64, right: f64) -> Option<Motion> {
-        let rate = solved(&self.jacobian, travels(left, right))?;
-        Some(Motion {
-            placing: self.placing,
-            speed: rate.fixed_rows::<3>(0).into(),
-            spin: rate.fixed_rows::<3>(3).into(),
-        })
+impl AxleLinkage {
+    /// The motion of the axle when the wheels rise by `left` and `right` for each unit of travel.
+    fn motion(&self, at: &Settled, left: f64, right: f64) -> Option<Motion> {
+        let (speed, spin) = if self.is_exact() {
+            let rate = solved(&at.jacobian, travels(left, right))?;
+            (rate.fixed_rows::<3>(0).into(), rate.fixed_rows::<3>(3).into())
+        } else {
+            // Where ends give, the tangent of the links is not that of the least misfit: neighbours tell.
+            let beside = |by: f64| self.settle(at, [at.asked[0] + left * by, at.asked[1] + right * by]);
+            let (low, high) = (beside(-NEIGHBOUR)?.placing, beside(NEIGHBOUR)?.placing);
+            let turned = (high.turn * low.turn.inverse()).scaled_axis();
+            ((high.shift - low.shift) / (2.0 * NEIGHBOUR), turned / (2.0 * NEIGHBOUR))
+        };
+        Some(Motion { placing: at.placing, speed, spin })
     }
 }
 
@@ -329,8 +338,8 @@ pub fn axle_poses(axle: &LiveAxle, at: &[(Length, Length)]) -> Result<Vec<AxlePo
         })?;
         let loose =
             || OutOfRange::new("wheel travel", in_millimetres(*left), "the travels at which the links hold the axle");
-        let heave = here.motion(1.0, 1.0).ok_or_else(loose)?;
-        let roll = here.motion(1.0, -1.0).ok_or_else(loose)?;
+        let heave = linkage.motion(&here, 1.0, 1.0).ok_or_else(loose)?;
+        let roll = linkage.motion(&here, 1.0, -1.0).ok_or_else(loose)?;
         let give = Length::new::<meter>(here.misfit);
         poses.push(AxlePose::new(&axle.left, &axle.right, [*left, *right], heave, roll, give)?);
     }

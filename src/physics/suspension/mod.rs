@@ -16,6 +16,9 @@ mod springs;
 mod tyre_gap;
 mod wheel_pose;
 
+#[cfg(test)]
+mod tests;
+
 pub use axle::{CrankOn, LiveAxle, Watt, axle_pose, axle_poses};
 pub use axle_pose::AxlePose;
 pub use layouts::{DoubleWishbone, FiveLink, Guide, Independent, Link, Strut, SwingingArm, wheel_pose, wheel_poses};
