@@ -160,7 +160,7 @@ impl Dimension {
                 [] => format!("a value in {}", self.exponents),
                 [one] => with_article(one.name()),
                 [first, second] => format!("{} or {}", with_article(first.name()), second.name()),
-                [first, ..] => format!("a value in {} (as of {})", self.exponents, with_article(first.name())),
+                [first, ..] => with_article(first.name()),
             },
         }
     }
@@ -238,7 +238,7 @@ impl Mismatch {
         }
         if left.exponents == Exponents::NONE || right.exponents == Exponents::NONE {
             let other = if left.exponents == Exponents::NONE { right } else { left };
-            return Some(format!("write the number with the unit of {}, if that is meant", other.in_words()));
+            return Some(format!("write the number with a unit, if {} is meant", other.in_words()));
         }
         let say = |over: Dimension, under: Dimension| {
             let factor = with_article(kinds_of(over.exponents.over(under.exponents)).first()?.name());

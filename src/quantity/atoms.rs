@@ -80,6 +80,9 @@ const POUND: f64 = 0.453_592_37;
 const GRAVITY: f64 = 9.806_65;
 const POUND_FORCE: f64 = POUND * GRAVITY;
 const PSI: f64 = POUND_FORCE / (INCH * INCH);
+/// A metre of mercury and of water in pascal, by their conventional densities 13.5951 kg/L and 1 kg/L (NIST SP 811, B.8).
+const MERCURY: f64 = 13_595.1 * GRAVITY;
+const WATER: f64 = 1000.0 * GRAVITY;
 const US_GALLON: f64 = 231.0 * INCH * INCH * INCH;
 const IMPERIAL_GALLON: f64 = 4.546_09e-3;
 
@@ -311,17 +314,9 @@ fn pressures() -> Vec<Atom> {
         ["psi abs", "psia", "psi absolute", "psi(a)"],
         ["psi gauge", "psig", "psi(g)"]
     );
-    pressure!(list, inch_of_mercury, of::<p::inch_of_mercury>(), ["inHg", "in Hg"], ["inHg abs"], ["inHg gauge"]);
-    pressure!(list, inch_of_water, of::<p::inch_of_water>(), ["inH2O", "in H2O"], ["inH2O abs"], ["inH2O gauge"]);
-    // The conventional millimetre of mercury, 13.5951 kg/L under standard gravity (NIST SP 811, B.8).
-    pressure!(
-        list,
-        millimeter_of_mercury,
-        of::<p::millimeter_of_mercury>(),
-        ["mmHg", "mm Hg"],
-        ["mmHg abs"],
-        ["mmHg gauge"]
-    );
+    pressure!(list, inch_of_mercury, MERCURY * INCH, ["inHg", "in Hg"], ["inHg abs"], ["inHg gauge"]);
+    pressure!(list, inch_of_water, WATER * INCH, ["inH2O", "in H2O"], ["inH2O abs"], ["inH2O gauge"]);
+    pressure!(list, millimeter_of_mercury, MERCURY / 1000.0, ["mmHg", "mm Hg"], ["mmHg abs"], ["mmHg gauge"]);
     pressure!(list, atmosphere, of::<p::atmosphere>(), ["atm"], ["atm abs"], ["atm gauge"]);
     list
 }
@@ -457,6 +452,9 @@ mod tests {
             ("psi", of::<pressure::psi>()),
             ("psi", of::<pressure::pound_force_per_square_inch>()),
             ("ksi", of::<pressure::kip_per_square_inch>()),
+            ("inHg", of::<pressure::inch_of_mercury>()),
+            ("inH2O", of::<pressure::inch_of_water>()),
+            ("mmHg", of::<pressure::millimeter_of_mercury>()),
         ] {
             let exact = ATOMS.iter().find(|a| a.symbol == symbol).map_or(f64::NAN, |a| a.factor);
             // uom rounds to seven figures: half a unit of the last one, at a mantissa of 1 or more.

@@ -69,6 +69,8 @@ pub enum QuantityProblem {
     OtherScale(Kind),
     /// Below the zero of an absolute scale.
     BelowZero,
+    /// `±` with nothing after it.
+    NoTolerance,
     /// A tolerance with a minus sign.
     NegativeTolerance,
     /// A share of a value whose zero is arbitrary.
@@ -121,6 +123,7 @@ impl UnitProblem {
         Some(match self {
             UnitProblem::Unknown => match (nearest(piece, kind), kind) {
                 (Some(name), _) => format!("is `{name}` meant?"),
+                (None, Some(Kind::Number)) => PLAIN_NUMBER.to_owned(),
                 (None, Some(kind)) => format!("{} is written in {}", with_article(kind.name()), usual(kind)),
                 (None, None) => return None,
             },
@@ -148,6 +151,13 @@ impl UnitError {
     }
 }
 
+/// `1,200` can be meant as thousands.
+fn thousands(piece: &str) -> bool {
+    piece.split_once(',').is_some_and(|(_, digits)| digits.len() == 3)
+}
+
+const PLAIN_NUMBER: &str = "write a number, a share like `58 %` or a ratio like `4.1:1`";
+
 impl QuantityError {
     /// What is wrong, in one sentence without a full stop.
     pub fn message(&self) -> String {
@@ -165,7 +175,7 @@ impl QuantityError {
             QuantityProblem::Span => format!("`{piece}` is a range; one value belongs here"),
             QuantityProblem::MissingUnit => format!("`{piece}` has no unit; {wanted} belongs here"),
             QuantityProblem::Unit(problem) => problem.message(piece),
-            QuantityProblem::WrongKind(measured) => format!("`{piece}` measures {measured}; {wanted} belongs here"),
+            QuantityProblem::WrongKind(measured) => format!("`{piece}` is {measured}; {wanted} belongs here"),
             QuantityProblem::MassForForce(_) => format!("`{piece}` has a unit of mass where a force is meant"),
             QuantityProblem::NoAngle => format!("`{piece}` does not say what turns; {wanted} belongs here"),
             QuantityProblem::OtherScale(scale) => {
@@ -173,6 +183,7 @@ impl QuantityError {
             }
             QuantityProblem::BelowZero if self.kind == Kind::Temperature => format!("`{piece}` is below absolute zero"),
             QuantityProblem::BelowZero => format!("`{piece}` is below vacuum"),
+            QuantityProblem::NoTolerance => format!("no number follows `{piece}`"),
             QuantityProblem::NegativeTolerance => format!("`{piece}` is a negative tolerance"),
             QuantityProblem::ShareOfPoint => format!("`{piece}` is a share of {wanted}, whose zero is arbitrary"),
             QuantityProblem::Trailing => format!("`{piece}` is no part of {wanted}"),
@@ -184,8 +195,11 @@ impl QuantityError {
         let kind = self.kind;
         Some(match &self.problem {
             QuantityProblem::Unit(problem) => return problem.help(&self.piece, Some(kind)),
+            QuantityProblem::DecimalComma(write) if thousands(&self.piece) => {
+                format!("write `{}` for thousands, or `{write}` with a decimal point", self.piece.replace(',', ""))
+            }
             QuantityProblem::DecimalComma(write) => {
-                format!("the decimal sign is a point: `{write}`; thousands are written without a sign")
+                format!("the decimal sign is a point: `{write}`")
             }
             QuantityProblem::BadNumber => "write it as in `45`, `0.5` or `1-3/4`".to_owned(),
             QuantityProblem::ImproperFraction => "write it as a decimal, or as a mixed number like `2-3/4`".to_owned(),
@@ -202,22 +216,25 @@ impl QuantityError {
             }
             QuantityProblem::NegativeTolerance => "`±` goes both ways: write it without the minus sign".to_owned(),
             QuantityProblem::ShareOfPoint => format!("write the tolerance in {}", usual(kind)),
-            QuantityProblem::Trailing if kind != Kind::Number => {
-                "a quantity is a number, its unit and perhaps `±` a tolerance".to_owned()
-            }
-            QuantityProblem::NoNumber | QuantityProblem::Empty if kind == Kind::Number => {
-                "write a number, a share like `58 %` or a ratio like `4.1:1`".to_owned()
+            QuantityProblem::NoNumber
+            | QuantityProblem::Empty
+            | QuantityProblem::WrongKind(_)
+            | QuantityProblem::Trailing
+                if kind == Kind::Number =>
+            {
+                PLAIN_NUMBER.to_owned()
             }
             QuantityProblem::MissingUnit
             | QuantityProblem::NoNumber
             | QuantityProblem::Empty
             | QuantityProblem::WrongKind(_)
             | QuantityProblem::NoAngle => format!("{} is written in {}", with_article(kind.name()), usual(kind)),
-            QuantityProblem::TooLarge
+            QuantityProblem::NoTolerance
+            | QuantityProblem::TooLarge
             | QuantityProblem::TooSmall
             | QuantityProblem::ZeroDenominator
-            | QuantityProblem::BelowZero
-            | QuantityProblem::Trailing => return None,
+            | QuantityProblem::BelowZero => return None,
+            QuantityProblem::Trailing => "a quantity is a number, its unit and perhaps `±` a tolerance".to_owned(),
         })
     }
 }

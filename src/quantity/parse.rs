@@ -89,6 +89,9 @@ impl Reader<'_> {
         let mut tolerance = None;
         if let Some(after_sign) = sign {
             let at = self.skip_blanks(after_sign);
+            if at >= stop {
+                return Err((Problem::NoTolerance, self.skip_blanks(end)..after_sign));
+            }
             let number = self.number(at)?;
             if number.value.is_sign_negative() {
                 return Err((Problem::NegativeTolerance, at..number.end));
@@ -167,7 +170,11 @@ impl Reader<'_> {
         let under = self.number(at)?;
         if self.skip_blanks(under.end) < stop {
             // `4.1:1 ± 0.1` goes the way of every other unit, and nothing else may follow.
-            return if under.value == 1.0 { Ok(None) } else { Err((Problem::Trailing, under.end..stop)) };
+            return if under.value == 1.0 {
+                Ok(None)
+            } else {
+                Err((Problem::Trailing, self.skip_blanks(under.end)..stop))
+            };
         }
         if under.value == 0.0 {
             return Err((Problem::ZeroDenominator, 0..stop));
@@ -271,4 +278,163 @@ enum Own {
 
 fn is_number_part(c: char) -> bool {
     c.is_ascii_digit() || c == '.'
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str, kind: Kind) -> Written {
+        parse(text, kind).unwrap_or_else(|e| panic!("{text}: {}", e.message()))
+    }
+
+    #[test]
+    fn quantities_as_builders_write_them() {
+        for (text, kind, si, unit) in [
+            ("45 mm", Kind::Length, 0.045, "mm"),
+            ("45mm", Kind::Length, 0.045, "mm"),
+            ("  45 mm ", Kind::Length, 0.045, "mm"),
+            ("1-3/4 in", Kind::Length, 0.04445, "in"),
+            ("1 3/4\"", Kind::Length, 0.04445, "in"),
+            ("15/16 in", Kind::Length, 0.023_812_5, "in"),
+            ("-3.4°", Kind::Angle, -0.059_341_194_567_807_2, "deg"),
+            ("0 deg", Kind::Angle, 0.0, "deg"),
+            ("95 °C", Kind::Temperature, 368.15, "°C"),
+            ("15 °C", Kind::TemperatureDifference, 15.0, "°C"),
+            ("-40 °C", Kind::Temperature, 233.15, "°C"),
+            ("4.1:1", Kind::Number, 4.1, ":1"),
+            ("4.1 : 1", Kind::Number, 4.1, ":1"),
+            ("47:12", Kind::Number, 47.0 / 12.0, ""),
+            ("58 %", Kind::Number, 0.58, "%"),
+            ("0.35", Kind::Number, 0.35, ""),
+            ("3/4", Kind::Number, 0.75, ""),
+            ("96 dB(A)", Kind::SoundLevel, 96.0, "dB(A)"),
+            ("2.1 bar", Kind::GaugePressure, 2.1e5, "bar"),
+            ("2.1 bar gauge", Kind::GaugePressure, 2.1e5, "bar gauge"),
+            ("101.3 kPa abs", Kind::AbsolutePressure, 101_300.0, "kPa abs"),
+            ("0.8 g", Kind::Acceleration, 7.845_32, "gn"),
+            ("0.8 g", Kind::Mass, 0.0008, "g"),
+            ("350 lbf/in", Kind::SpringRate, 61_294.392_336_27, "lbf/in"),
+            ("1350 N m", Kind::Torque, 1350.0, "N m"),
+            ("11.7e-6 1/K", Kind::Expansion, 11.7e-6, "1/K"),
+            ("11.7e-6/K", Kind::Expansion, 11.7e-6, "1/K"),
+        ] {
+            let written = read(text, kind);
+            assert!((written.si - si).abs() <= 1e-9 * si.abs(), "{text}: {}", written.si);
+            assert_eq!(written.unit.to_string(), unit, "{text}");
+            assert_eq!(written.give_or_take, None, "{text}");
+        }
+    }
+
+    #[test]
+    fn tolerances() {
+        for (text, kind, si, give_or_take, unit) in [
+            ("45 mm ± 2 mm", Kind::Length, 0.045, 0.002, "mm"),
+            ("45 mm ± 2", Kind::Length, 0.045, 0.002, "mm"),
+            ("45 ± 2 mm", Kind::Length, 0.045, 0.002, "mm"),
+            ("45±2mm", Kind::Length, 0.045, 0.002, "mm"),
+            ("45 mm +/- 2 mm", Kind::Length, 0.045, 0.002, "mm"),
+            ("45 mm +- 1/16 in", Kind::Length, 0.045, 0.001_587_5, "mm"),
+            ("90 °C ± 2 °C", Kind::Temperature, 363.15, 2.0, "°C"),
+            ("90 °C ± 2 K", Kind::Temperature, 363.15, 2.0, "°C"),
+            ("90 ± 9 °F", Kind::Temperature, 305.372_222_222_222_2, 5.0, "°F"),
+            ("200 N ± 5 %", Kind::Force, 200.0, 10.0, "N"),
+            ("-200 N ± 5%", Kind::Force, -200.0, 10.0, "N"),
+            ("58 % ± 2 %", Kind::Number, 0.58, 0.02, "%"),
+            ("58 ± 2 %", Kind::Number, 0.58, 0.02, "%"),
+            ("4.1:1 ± 0.1", Kind::Number, 4.1, 0.1, ":1"),
+            ("0.35 ± 0.02", Kind::Number, 0.35, 0.02, ""),
+        ] {
+            let written = read(text, kind);
+            assert!((written.si - si).abs() <= 1e-12 * si.abs(), "{text}: {}", written.si);
+            let spread = written.give_or_take.unwrap_or(f64::NAN);
+            assert!((spread - give_or_take).abs() <= 1e-12, "{text}: {spread}");
+            assert_eq!(written.unit.to_string(), unit, "{text}");
+        }
+    }
+
+    #[test]
+    fn decimals_are_kept_as_written() {
+        for (text, decimals) in
+            [("45 mm", Some(0)), ("45.0 mm", Some(1)), ("0.250 mm", Some(3)), ("3/4 in", None), ("1e3 mm", None)]
+        {
+            assert_eq!(read(text, Kind::Length).decimals, decimals, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_refused_says_why_and_shows_the_way_out() {
+        let texts = [
+            ("", Kind::Length),
+            ("   ", Kind::Number),
+            ("about 45 mm", Kind::Length),
+            ("--3 mm", Kind::Length),
+            ("1.2.3 mm", Kind::Length),
+            ("1 200 mm", Kind::Length),
+            ("45,5 mm", Kind::Length),
+            ("1,200 mm", Kind::Length),
+            ("1e999 mm", Kind::Length),
+            ("1e308 km", Kind::Length),
+            ("1e-999 mm", Kind::Length),
+            ("1e-323 mm", Kind::Length),
+            ("NaN mm", Kind::Length),
+            ("1/0 in", Kind::Length),
+            ("1-7/4 in", Kind::Length),
+            ("10-12 mm", Kind::Length),
+            ("10 to 12 mm", Kind::Length),
+            ("45", Kind::Length),
+            ("45 ± 2", Kind::Length),
+            ("28", Kind::GaugePressure),
+            ("45 ms", Kind::Length),
+            ("45 Mm", Kind::Length),
+            ("45 milimeters", Kind::Length),
+            ("45 cubits", Kind::Length),
+            ("95 C", Kind::Temperature),
+            ("28 KPA", Kind::GaugePressure),
+            ("28 psi", Kind::Length),
+            ("20 Nm", Kind::Energy),
+            ("20 J", Kind::Torque),
+            ("5 %", Kind::Angle),
+            ("5 deg", Kind::Number),
+            ("350 lb/in", Kind::SpringRate),
+            ("120 kg", Kind::Force),
+            ("50 1/s", Kind::RotationalSpeed),
+            ("50 Hz", Kind::RotationalSpeed),
+            ("3000 rpm", Kind::Frequency),
+            ("14 psia", Kind::GaugePressure),
+            ("14 psig", Kind::AbsolutePressure),
+            ("2 bar gauge", Kind::Pressure),
+            ("-300 °C", Kind::Temperature),
+            ("-1 bar", Kind::AbsolutePressure),
+            ("12 gal", Kind::Volume),
+            ("12 gal/h", Kind::VolumeFlow),
+            ("2 ton", Kind::Mass),
+            ("150 hp", Kind::Power),
+            ("0.5 lb/(hp h)", Kind::SpecificConsumption),
+            ("310 g/kW h", Kind::SpecificConsumption),
+            ("40 W/(m2 K", Kind::HeatTransfer),
+            ("40 mm2.5", Kind::Area),
+            ("40 m kg s A K", Kind::Length),
+            ("4 dB(A)/m", Kind::SoundLevel),
+            ("45 mm ± -2 mm", Kind::Length),
+            ("45 mm ± 2 s", Kind::Length),
+            ("45 mm ±", Kind::Length),
+            ("90 °C ± 5 %", Kind::Temperature),
+            ("45 mm long", Kind::Length),
+            ("0.35 or so", Kind::Number),
+            ("4:0", Kind::Number),
+            ("4:2 mm", Kind::Number),
+        ];
+        let told: Vec<String> = texts
+            .iter()
+            .map(|(text, kind)| match parse(text, *kind) {
+                Ok(written) => format!("{text:?} was read: {written:?}"),
+                Err(e) => {
+                    assert!(text.get(e.range.clone()).is_some(), "{text}: {:?}", e.range);
+                    format!("{text}\n  {}\n  {}", e.message(), e.help().unwrap_or_else(|| "-".to_owned()))
+                }
+            })
+            .collect();
+        insta::assert_snapshot!(told.join("\n"));
+    }
 }

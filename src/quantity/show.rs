@@ -43,7 +43,11 @@ fn step_of(dimension: Dimension) -> Dimension {
 }
 
 fn with_unit(number: String, unit: &Unit, dimension: Dimension) -> String {
-    let symbol = unit.id.symbol_for(dimension);
+    let mut symbol = unit.id.symbol_for(dimension);
+    if unit.id == UnitId::NONE && dimension.exponents != Exponents::NONE {
+        // More base units than a unit can hold.
+        symbol = dimension.exponents.to_string();
+    }
     match symbol.chars().next() {
         None => number,
         Some(':') => number + &symbol,
@@ -100,7 +104,7 @@ fn base_units(exponents: Exponents) -> UnitId {
 }
 
 const DEFAULT_DIGITS: i32 = 4;
-const MOST_DECIMALS: i32 = 12;
+const MOST_DECIMALS: i32 = 20;
 
 /// The place of the first digit that counts: 0 for 1 to 9, -1 for 0.1 to 0.9.
 fn place(value: f64) -> i32 {
@@ -133,4 +137,81 @@ fn plain(value: f64, decimals: usize) -> String {
         text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
     }
     if text == "-0" { "0".to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::quantity::parse;
+
+    fn in_unit(text: &str, kind: Kind, digits: Option<Digits>) -> String {
+        parse(text, kind).map_or_else(|e| e.message(), |w| show(w.si, kind.into(), Some(w.unit), digits))
+    }
+
+    #[test]
+    fn values_in_the_authors_unit() {
+        for (text, kind, shown) in [
+            ("45 mm", Kind::Length, "45 mm"),
+            ("1-3/4 in", Kind::Length, "1.75 in"),
+            ("12345 mm", Kind::Length, "12345 mm"),
+            ("0.00012345 m", Kind::Length, "0.0001234 m"),
+            ("-3.4°", Kind::Angle, "-3.4 deg"),
+            ("95 °C", Kind::Temperature, "95 °C"),
+            ("0 °F", Kind::Temperature, "0 °F"),
+            ("15 °C", Kind::TemperatureDifference, "15 °C"),
+            ("4.1:1", Kind::Number, "4.1:1"),
+            ("58 %", Kind::Number, "58 %"),
+            ("101.3 kPa", Kind::AbsolutePressure, "101.3 kPa abs"),
+            ("28 psig", Kind::GaugePressure, "28 psi gauge"),
+            ("28 psi", Kind::GaugePressure, "28 psi"),
+            ("0.82 g", Kind::Acceleration, "0.82 g"),
+            ("-0.00001 mm", Kind::Length, "-0.00001 mm"),
+            ("999.99999 mm", Kind::Length, "1000 mm"),
+            ("0 mm", Kind::Length, "0 mm"),
+        ] {
+            assert_eq!(in_unit(text, kind, None), shown);
+        }
+    }
+
+    #[test]
+    fn digits_are_chosen() {
+        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::Significant(2))), "12 mm");
+        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::Decimals(1))), "12.3 mm");
+        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.0005))), "12.35 mm");
+        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.02))), "12 mm");
+        assert_eq!(in_unit("-0.04 mm", Kind::Length, Some(Digits::Decimals(0))), "0 mm");
+        assert_eq!(show_give_or_take(0.0452, 0.0021, Kind::Length.into(), None), "45.2 mm ± 2.1 mm");
+        let celsius = read_unit("°C").ok().map(|(id, _)| id);
+        assert_eq!(show_give_or_take(363.15, 2.0, Kind::Temperature.into(), celsius), "90 °C ± 2 °C");
+        let kpa = read_unit("kPa").ok().map(|(id, _)| id);
+        assert_eq!(show_give_or_take(1e5, 2e3, Kind::AbsolutePressure.into(), kpa), "100 kPa abs ± 2 kPa");
+    }
+
+    #[test]
+    fn values_without_a_unit_take_the_usual_one() {
+        for (si, kind, shown) in [
+            (0.0205, Kind::Length, "20.5 mm"),
+            (42_000.0, Kind::Power, "42 kW"),
+            (120.0, Kind::Power, "120 W"),
+            (2.05e11, Kind::Stress, "205 GPa"),
+            (293.15, Kind::Temperature, "20 °C"),
+            (1.17e-5, Kind::Expansion, "11.7 µm/(m K)"),
+            (9.80665, Kind::Acceleration, "9.807 m/s2"),
+            (0.6, Kind::Number, "0.6"),
+            (0.0, Kind::Power, "0 W"),
+        ] {
+            assert_eq!(show(si, kind.into(), None, None), shown);
+        }
+        let of = |kind: Kind| Dimension::of_exponents(kind.exponents());
+        assert_eq!(show(50.0, of(Kind::Torque), None, None), "50 Nm");
+        assert_eq!(show(0.5, of(Kind::Number), None, None), "0.5");
+        assert_eq!(show(50.0, of(Kind::Frequency), None, None), "50 1/s");
+        let odd = Dimension::of_exponents(Exponents([1, 1, 1, 1, 0, 0, 0]));
+        assert_eq!(show(2.0, odd, None, None), "2 kg m s A");
+        assert_eq!(
+            show(2.0, Dimension::of_exponents(Exponents([1, 1, 1, 1, 1, 1, 1])), None, None),
+            "2 kg m s A K mol cd"
+        );
+        assert_eq!(show(f64::NAN, Kind::Length.into(), None, None), "beyond any number mm");
+    }
 }

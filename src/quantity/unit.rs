@@ -36,18 +36,14 @@ impl UnitId {
     /// No unit: the plain number.
     pub const NONE: UnitId = UnitId { parts: [(0, 0); MOST_PARTS] };
 
-    pub(super) fn of_atom(index: u8) -> UnitId {
-        let mut id = UnitId::NONE;
-        id.parts[0] = (index.saturating_add(1), 1);
-        id
-    }
-
     /// The unit times a power of another named one; `None` if it gets too long or a power leaves -9..=9.
     pub(super) fn times(mut self, index: u8, power: i8) -> Option<UnitId> {
         let key = index.checked_add(1)?;
         let at = self.parts.iter().position(|&(atom, _)| atom == key || atom == 0)?;
         let sum = self.parts[at].1.checked_add(power).filter(|sum| sum.abs() <= 9)?;
-        self.parts[at] = (key, sum);
+        // What cancels is gone, and what is above the line comes first, as in print: equal units are equal.
+        self.parts[at] = if sum == 0 { (0, 0) } else { (key, sum) };
+        self.parts.sort_by_key(|&(atom, power)| (atom == 0, power < 0));
         Some(self)
     }
 

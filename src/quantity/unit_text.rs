@@ -173,7 +173,7 @@ impl Reader<'_> {
                 Some(id) => Ok(Some((id, after))),
                 None => self.error(UnitProblem::BadPower, at..after),
             },
-            Err(_) if !self.blanks => Ok(Some((UnitId::of_atom(index), end))),
+            Err(_) if !self.blanks => Ok(UnitId::NONE.times(index, 1).map(|id| (id, end))),
             Err(after) => self.error(UnitProblem::BadPower, at..after),
         }
     }
