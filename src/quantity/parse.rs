@@ -6,7 +6,7 @@
 use super::error::{QuantityError, QuantityProblem as Problem, UnitProblem};
 use super::kind::{Dimension, Exponents, Kind};
 use super::number::{Number, read_number};
-use super::unit::{Unit, UnitId};
+use super::unit::UnitId;
 use super::unit_text::read_unit;
 use std::ops::Range;
 
@@ -123,22 +123,20 @@ impl Reader<'_> {
         tolerance: Option<(Number, Option<Own>, usize)>,
         range: Range<usize>,
     ) -> Step<Written> {
-        let unit = id.unit();
-        let si =
-            if self.kind == Kind::Temperature { unit.to_si(value.value) } else { unit.difference_to_si(value.value) };
+        let (factor, offset) = id.scale();
+        let point = self.kind == Kind::Temperature;
+        let si = if point { (value.value + offset) * factor } else { value.value * factor };
         let give_or_take = match tolerance {
             None => None,
-            Some((_, Some(Own::Share(_)), at)) if self.kind == Kind::Temperature => {
-                return Err((Problem::ShareOfPoint, at..range.end));
-            }
-            Some((number, Some(Own::Share(unit)), _)) => Some(si.abs() * unit.difference_to_si(number.value)),
-            Some((number, Some(Own::Unit(own)), _)) => Some(own.unit().difference_to_si(number.value)),
-            Some((number, None, _)) => Some(unit.difference_to_si(number.value)),
+            Some((_, Some(Own::Share(_)), at)) if point => return Err((Problem::ShareOfPoint, at..range.end)),
+            Some((number, Some(Own::Share(unit)), _)) => Some(si.abs() * number.value * unit.scale().0),
+            Some((number, Some(Own::Unit(own)), _)) => Some(number.value * own.scale().0),
+            Some((number, None, _)) => Some(number.value * factor),
         };
         if !si.is_finite() || give_or_take.is_some_and(|u| !u.is_finite()) {
             return Err((Problem::TooLarge, range));
         }
-        if si == 0.0 && value.value != 0.0 && unit.offset == 0.0 {
+        if si == 0.0 && value.value != 0.0 && !point {
             return Err((Problem::TooSmall, range));
         }
         if si < 0.0 && matches!(self.kind, Kind::Temperature | Kind::AbsolutePressure) {
@@ -226,7 +224,7 @@ impl Reader<'_> {
             let share =
                 read_unit(self.rest(at)).ok().filter(|(id, _)| id.single().is_some_and(|atom| atom.symbol == "%"));
             if let Some((id, end)) = share {
-                return Ok((Some(Own::Share(id.unit())), at + end));
+                return Ok((Some(Own::Share(id)), at + end));
             }
         }
         let (id, end) = self.unit(start, at, at)?;
@@ -273,7 +271,7 @@ impl Reader<'_> {
 #[derive(Clone, Copy)]
 enum Own {
     Unit(UnitId),
-    Share(Unit),
+    Share(UnitId),
 }
 
 fn is_number_part(c: char) -> bool {

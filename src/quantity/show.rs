@@ -1,7 +1,7 @@
 //! Prints quantities: in the author's unit or the kind's usual one, with as many digits as mean something.
 
 use super::kind::{Dimension, Exponents, Kind};
-use super::unit::{Unit, UnitId, usual_units};
+use super::unit::{UnitId, usual_units};
 use super::unit_text::read_unit;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
@@ -24,17 +24,24 @@ pub enum Digits {
 /// zeros at the end of decimals are dropped. What is not finite is printed as `beyond any number`.
 pub fn show(si: f64, dimension: Dimension, unit: Option<UnitId>, digits: Option<Digits>) -> String {
     let unit = unit_for(si, dimension, unit);
-    let value = unit.from_si(si, dimension);
-    with_unit(plain(value, decimals(value, &unit, digits)), &unit, dimension)
+    let (value, factor) = in_unit(si, dimension, unit);
+    with_unit(plain(value, decimals(value, factor, digits)), unit, dimension)
 }
 
 /// The value with its uncertainty, both in one unit: `45 mm ± 2 mm`.
 pub fn show_give_or_take(si: f64, give_or_take: f64, dimension: Dimension, unit: Option<UnitId>) -> String {
     let unit = unit_for(si, dimension, unit);
-    let value = unit.from_si(si, dimension);
-    let places = decimals(value, &unit, Some(Digits::GiveOrTake(give_or_take)));
-    let spread = plain(give_or_take / unit.factor, places);
-    format!("{} ± {}", with_unit(plain(value, places), &unit, dimension), with_unit(spread, &unit, step_of(dimension)))
+    let (value, factor) = in_unit(si, dimension, unit);
+    let places = decimals(value, factor, Some(Digits::GiveOrTake(give_or_take)));
+    let spread = plain(give_or_take / factor, places);
+    format!("{} ± {}", with_unit(plain(value, places), unit, dimension), with_unit(spread, unit, step_of(dimension)))
+}
+
+/// The value in that unit, and the unit's factor. Only a temperature takes the offset of its scale.
+fn in_unit(si: f64, dimension: Dimension, unit: UnitId) -> (f64, f64) {
+    let (factor, offset) = unit.scale();
+    let offset = if dimension.kind == Some(Kind::TemperatureDifference) { 0.0 } else { offset };
+    (si / factor - offset, factor)
 }
 
 /// The dimension of a difference of two such values.
@@ -42,9 +49,9 @@ fn step_of(dimension: Dimension) -> Dimension {
     dimension.kind.and_then(Kind::difference).map_or(dimension, Dimension::from)
 }
 
-fn with_unit(number: String, unit: &Unit, dimension: Dimension) -> String {
-    let mut symbol = unit.id.symbol_for(dimension);
-    if unit.id == UnitId::NONE && dimension.exponents != Exponents::NONE {
+fn with_unit(number: String, unit: UnitId, dimension: Dimension) -> String {
+    let mut symbol = unit.symbol_for(dimension);
+    if unit == UnitId::NONE && dimension.exponents != Exponents::NONE {
         // More base units than a unit can hold.
         symbol = dimension.exponents.to_string();
     }
@@ -55,12 +62,12 @@ fn with_unit(number: String, unit: &Unit, dimension: Dimension) -> String {
     }
 }
 
-fn unit_for(si: f64, dimension: Dimension, unit: Option<UnitId>) -> Unit {
+fn unit_for(si: f64, dimension: Dimension, unit: Option<UnitId>) -> UnitId {
     let fits = |id: &UnitId| match dimension.kind {
         Some(kind) => id.serves(kind),
         None => id.measure().0 == dimension.exponents,
     };
-    unit.filter(fits).unwrap_or_else(|| usual_unit(si, dimension)).unit()
+    unit.filter(fits).unwrap_or_else(|| usual_unit(si, dimension))
 }
 
 static USUAL: LazyLock<BTreeMap<Kind, Vec<UnitId>>> = LazyLock::new(|| {
@@ -91,7 +98,7 @@ fn usual_unit(si: f64, dimension: Dimension) -> UnitId {
     });
     match kind.and_then(|kind| USUAL.get(&kind)) {
         Some(steps) => {
-            let large = steps.iter().rev().find(|id| si.abs() >= id.unit().factor);
+            let large = steps.iter().rev().find(|id| si.abs() >= id.scale().0);
             large.or(steps.first()).copied().unwrap_or(UnitId::NONE)
         }
         None => base_units(dimension.exponents),
@@ -113,12 +120,12 @@ fn place(value: f64) -> i32 {
     printed.split_once('e').and_then(|(_, power)| power.parse().ok()).unwrap_or(0)
 }
 
-fn decimals(value: f64, unit: &Unit, digits: Option<Digits>) -> usize {
+fn decimals(value: f64, factor: f64, digits: Option<Digits>) -> usize {
     let significant = |n: i32| n - 1 - place(value);
     let places = match digits {
         Some(Digits::Decimals(n)) => i32::from(n),
         Some(Digits::Significant(n)) => significant(i32::from(n.max(1))),
-        Some(Digits::GiveOrTake(si)) if si > 0.0 && si.is_finite() => 1 - place(si / unit.factor),
+        Some(Digits::GiveOrTake(si)) if si > 0.0 && si.is_finite() => 1 - place(si / factor),
         Some(Digits::GiveOrTake(_)) | None => significant(DEFAULT_DIGITS),
     };
     usize::try_from(places.clamp(0, MOST_DECIMALS)).unwrap_or(0)
@@ -144,7 +151,7 @@ mod tests {
     use super::*;
     use crate::quantity::parse;
 
-    fn in_unit(text: &str, kind: Kind, digits: Option<Digits>) -> String {
+    fn printed(text: &str, kind: Kind, digits: Option<Digits>) -> String {
         parse(text, kind).map_or_else(|e| e.message(), |w| show(w.si, kind.into(), Some(w.unit), digits))
     }
 
@@ -169,17 +176,17 @@ mod tests {
             ("999.99999 mm", Kind::Length, "1000 mm"),
             ("0 mm", Kind::Length, "0 mm"),
         ] {
-            assert_eq!(in_unit(text, kind, None), shown);
+            assert_eq!(printed(text, kind, None), shown);
         }
     }
 
     #[test]
     fn digits_are_chosen() {
-        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::Significant(2))), "12 mm");
-        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::Decimals(1))), "12.3 mm");
-        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.0005))), "12.35 mm");
-        assert_eq!(in_unit("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.02))), "12 mm");
-        assert_eq!(in_unit("-0.04 mm", Kind::Length, Some(Digits::Decimals(0))), "0 mm");
+        assert_eq!(printed("12.3456 mm", Kind::Length, Some(Digits::Significant(2))), "12 mm");
+        assert_eq!(printed("12.3456 mm", Kind::Length, Some(Digits::Decimals(1))), "12.3 mm");
+        assert_eq!(printed("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.0005))), "12.35 mm");
+        assert_eq!(printed("12.3456 mm", Kind::Length, Some(Digits::GiveOrTake(0.02))), "12 mm");
+        assert_eq!(printed("-0.04 mm", Kind::Length, Some(Digits::Decimals(0))), "0 mm");
         assert_eq!(show_give_or_take(0.0452, 0.0021, Kind::Length.into(), None), "45.2 mm ± 2.1 mm");
         let celsius = read_unit("°C").ok().map(|(id, _)| id);
         assert_eq!(show_give_or_take(363.15, 2.0, Kind::Temperature.into(), celsius), "90 °C ± 2 °C");

@@ -81,6 +81,9 @@ impl UnitId {
 
     /// Exponents of the unit and the power of angle in it.
     pub(super) fn measure(self) -> (Exponents, i8) {
+        if let Some(atom) = self.single() {
+            return (atom.exponents, atom.turns);
+        }
         self.atoms().fold((Exponents::NONE, 0), |(exponents, turns): (_, i8), (atom, power)| {
             (exponents.times(atom.exponents.power(power)), turns.saturating_add(atom.turns.saturating_mul(power)))
         })
@@ -91,36 +94,32 @@ impl UnitId {
         if let Some(only) = self.single().and_then(|atom| atom.only) {
             return only == kind || (only == Kind::Temperature && kind == Kind::TemperatureDifference);
         }
-        let (exponents, turns) = self.measure();
-        exponents == kind.exponents() && turns == kind.turns() && kind != Kind::SoundLevel
+        measures(self.measure(), kind)
+    }
+
+    /// Factor and offset of the unit: SI = (value + offset) * factor.
+    pub(super) fn scale(self) -> (f64, f64) {
+        if let Some(atom) = self.single() {
+            return (atom.factor, atom.offset);
+        }
+        let factor = self.atoms().fold(1.0, |f, (atom, power)| match power {
+            1 => f * atom.factor,
+            -1 => f / atom.factor,
+            p if p < 0 => f / atom.factor.powi(i32::from(-p)),
+            p => f * atom.factor.powi(i32::from(p)),
+        });
+        (factor, 0.0)
     }
 
     /// The unit with its dimension and scale.
     pub fn unit(self) -> Unit {
-        let (exponents, _) = self.measure();
-        match self.single() {
-            Some(atom) => {
-                let kind = atom.only.or_else(|| self.only_kind(exponents));
-                Unit { id: self, kind, exponents, factor: atom.factor, offset: atom.offset }
-            }
-            None => {
-                let factor = self.atoms().fold(1.0, |f, (atom, power)| match power {
-                    1 => f * atom.factor,
-                    -1 => f / atom.factor,
-                    p if p < 0 => f / atom.factor.powi(i32::from(-p)),
-                    p => f * atom.factor.powi(i32::from(p)),
-                });
-                Unit { id: self, kind: self.only_kind(exponents), exponents, factor, offset: 0.0 }
-            }
-        }
-    }
-
-    fn only_kind(self, exponents: Exponents) -> Option<Kind> {
-        let mut kinds = Kind::ALL.iter().copied().filter(|&k| k.exponents() == exponents && self.serves(k));
-        match (kinds.next(), kinds.next()) {
-            (Some(kind), None) => Some(kind),
-            _ => None,
-        }
+        let measure = self.measure();
+        let (factor, offset) = self.scale();
+        let kind = self.single().and_then(|atom| atom.only).or_else(|| {
+            let mut kinds = Kind::ALL.iter().copied().filter(|&kind| measures(measure, kind));
+            kinds.next().filter(|_| kinds.next().is_none())
+        });
+        Unit { id: self, kind, exponents: measure.0, factor, offset }
     }
 
     /// The printed form of the unit for a value of that dimension: an absolute pressure says so, standard gravity is `g`.
@@ -135,6 +134,11 @@ impl UnitId {
             _ => plain,
         }
     }
+}
+
+/// Whether exponents and turns are those of the kind. A sound level is in decibel only, which says so itself.
+fn measures((exponents, turns): (Exponents, i8), kind: Kind) -> bool {
+    exponents == kind.exponents() && turns == kind.turns() && kind != Kind::SoundLevel
 }
 
 impl Unit {

@@ -27,7 +27,8 @@ pub(super) fn read_unit(text: &str) -> Result<(UnitId, usize), UnitError> {
 struct Names {
     words: Vec<(&'static str, Meaning)>,
     phrases: Vec<(&'static str, Meaning)>,
-    phrase_starts: [bool; 256],
+    /// Where the phrases of each first byte lie.
+    starts: [(u16, u16); 256],
 }
 
 #[derive(Clone, Copy)]
@@ -45,11 +46,14 @@ static NAMES: LazyLock<Names> = LazyLock::new(|| {
         atoms.chain(several).partition(|(name, _)| name.chars().all(char::is_alphabetic));
     words.sort_by_key(|(name, _)| *name);
     phrases.sort_by_key(|(name, _)| (name.as_bytes().first().copied(), std::cmp::Reverse(name.len())));
-    let mut phrase_starts = [false; 256];
-    for byte in phrases.iter().filter_map(|(name, _)| name.as_bytes().first()) {
-        phrase_starts[usize::from(*byte)] = true;
+    let mut starts = [(0, 0); 256];
+    for ((name, _), at) in phrases.iter().zip(0u16..) {
+        if let Some(byte) = name.bytes().next() {
+            let range = &mut starts[usize::from(byte)];
+            *range = if range.1 == 0 { (at, at + 1) } else { (range.0, at + 1) };
+        }
     }
-    Names { words, phrases, phrase_starts }
+    Names { words, phrases, starts }
 });
 
 /// Every name of a unit, for offering the nearest one.
@@ -181,14 +185,10 @@ impl Reader<'_> {
     fn name(&self, at: usize) -> Option<(Meaning, usize)> {
         let rest = self.rest(at);
         let first = *rest.as_bytes().first()?;
-        if NAMES.phrase_starts[usize::from(first)] {
-            let start = NAMES.phrases.partition_point(|(name, _)| name.as_bytes().first() < Some(&first));
-            let bucket =
-                NAMES.phrases.get(start..)?.iter().take_while(|(name, _)| name.as_bytes().first() == Some(&first));
-            for (name, meaning) in bucket {
-                if let Some(length) = self.phrase(rest, name) {
-                    return Some((*meaning, at + length));
-                }
+        let (start, end) = NAMES.starts[usize::from(first)];
+        for (name, meaning) in NAMES.phrases.get(usize::from(start)..usize::from(end))? {
+            if let Some(length) = self.phrase(rest, name) {
+                return Some((*meaning, at + length));
             }
         }
         let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
@@ -205,16 +205,19 @@ impl Reader<'_> {
         if name == "\"" && !self.blanks {
             return None;
         }
+        let mut parts = name;
         let mut left = text;
-        for (i, part) in name.split(' ').enumerate() {
-            if i > 0 {
-                left = match left.strip_prefix('_') {
-                    Some(after) => after,
-                    None if self.blanks && left.starts_with(char::is_whitespace) => left.trim_start(),
-                    None => return None,
-                };
-            }
+        loop {
+            let blank = parts.bytes().position(|b| b == b' ');
+            let part = blank.and_then(|at| parts.get(..at)).unwrap_or(parts);
             left = left.strip_prefix(part)?;
+            let Some(at) = blank else { break };
+            parts = parts.get(at + 1..)?;
+            left = match left.strip_prefix('_') {
+                Some(after) => after,
+                None if self.blanks && left.starts_with(char::is_whitespace) => left.trim_start(),
+                None => return None,
+            };
         }
         let next = left.chars().next().unwrap_or(' ');
         // `lb in2` is a mass times an area, not the square of a moment: a name of several parts takes no power.
@@ -247,7 +250,15 @@ impl Reader<'_> {
 }
 
 fn small_digit(c: char) -> Option<i8> {
-    "0123456789".chars().position(|d| d == c).or_else(|| "⁰¹²³⁴⁵⁶⁷⁸⁹".chars().position(|d| d == c))?.try_into().ok()
+    let digit = match c {
+        '0'..='9' => u32::from(c) - u32::from('0'),
+        '⁰' | '⁴'..='⁹' => u32::from(c) - u32::from('⁰'),
+        '¹' => 1,
+        '²' => 2,
+        '³' => 3,
+        _ => return None,
+    };
+    digit.try_into().ok()
 }
 
 #[cfg(test)]
