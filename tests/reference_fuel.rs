@@ -459,7 +459,8 @@ fn body_case(case: &Case) {
                 length(case.si("old_rim_width")),
                 length(case.si("new_rim_width")),
                 length(case.si("spacer")),
-            );
+            )
+            .expect("in range");
             case.check(&[
                 ("new_track", case.si("track") + moved.track.value),
                 ("scrub_radius_change", moved.outwards.value),

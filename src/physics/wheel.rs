@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use uom::si::f64::{Length, Ratio};
 use uom::si::ratio::ratio;
 
-use super::range::{OutOfRange, within};
+use super::range::{OutOfRange, positive, within};
 
 /// Outside diameter of a new tyre by its marking: `D = d + 2 w a`, with the rim's diameter `d`, the section width `w`
 /// and the aspect ratio `a` (ISO 4000-1).
@@ -62,22 +62,24 @@ pub struct OffsetChange {
 /// What changes with another wheel: the middle moves outwards by the old less the new offset plus the spacer (an
 /// offset is positive where the mounting face lies outboard of the rim's middle), the edges by that and half of the
 /// gain in width. Both widths are between the flanges; the allowance for the flanges, the same on both, drops out.
-#[must_use]
+///
+/// # Errors
+/// A width is not above zero.
 pub fn offset_change(
     old_offset: Length,
     new_offset: Length,
     old_width: Length,
     new_width: Length,
     spacer: Length,
-) -> OffsetChange {
+) -> Result<OffsetChange, OutOfRange> {
     let outwards = old_offset - new_offset + spacer;
-    let widening = (new_width - old_width) / 2.0;
-    OffsetChange {
+    let widening = (positive("width of the new rim", new_width)? - positive("width of the old rim", old_width)?) / 2.0;
+    Ok(OffsetChange {
         outwards,
         track: outwards * 2.0,
         inner_edge_inboard: widening - outwards,
         outer_edge_outboard: widening + outwards,
-    }
+    })
 }
 
 #[cfg(test)]
@@ -99,7 +101,7 @@ mod tests {
 
     #[test]
     fn the_same_wheel_moves_nothing() {
-        let same = offset_change(mm(35.0), mm(35.0), mm(178.0), mm(178.0), mm(0.0));
+        let same = offset_change(mm(35.0), mm(35.0), mm(178.0), mm(178.0), mm(0.0)).expect("rims");
         for moved in [same.outwards, same.track, same.inner_edge_inboard, same.outer_edge_outboard] {
             assert_eq!(moved, mm(0.0));
         }
@@ -108,8 +110,8 @@ mod tests {
     proptest! {
         #[test]
         fn a_spacer_is_a_smaller_offset(old in -20.0_f64..60.0, spacer in 0.0_f64..40.0, width in 120.0_f64..300.0) {
-            let by_spacer = offset_change(mm(old), mm(old), mm(width), mm(width), mm(spacer));
-            let by_offset = offset_change(mm(old), mm(old - spacer), mm(width), mm(width), mm(0.0));
+            let by_spacer = offset_change(mm(old), mm(old), mm(width), mm(width), mm(spacer)).expect("rims");
+            let by_offset = offset_change(mm(old), mm(old - spacer), mm(width), mm(width), mm(0.0)).expect("rims");
             prop_assert!((by_spacer.track - by_offset.track).value.abs() < 1e-12);
             prop_assert!((by_spacer.track - by_spacer.outwards * 2.0).value.abs() < 1e-12);
         }
