@@ -48,7 +48,7 @@ impl Checker<'_> {
         let depth = self.scope.len();
         let members = self.members(members)?;
         let body = body(self)?;
-        self.scope.truncate(depth);
+        self.leave(depth);
         Ok((members, Box::new(body)))
     }
 
@@ -63,7 +63,7 @@ impl Checker<'_> {
         let depth = self.scope.len();
         let local = self.bind(&span.name, Type::Quantity(dimension))?;
         let body = body(self)?;
-        self.scope.truncate(depth);
+        self.leave(depth);
         let name = span.name.text.as_str().into();
         Ok(((Running { local, name, from: Box::new(from), to: Box::new(to) }, dimension), Box::new(body)))
     }

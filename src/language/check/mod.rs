@@ -40,7 +40,11 @@ pub trait Names {
 pub struct Checker<'n> {
     names: &'n mut dyn Names,
     scope: Vec<(Arc<str>, Type, u16)>,
-    locals: u16,
+    /// The number of the next local: those of a form that has ended are used again, so that the names of a rule are numbered
+    /// without gaps, however many quantifiers stand between them.
+    free: u16,
+    /// How many locals there were at most.
+    most: u16,
 }
 
 type Checked = Result<Code, Fault>;
@@ -54,20 +58,27 @@ type FoundFigures = Result<Option<(Arc<[(RecordId, FigureId)]>, FigureSignature)
 impl<'n> Checker<'n> {
     /// A checker without local names.
     pub fn new(names: &'n mut dyn Names) -> Checker<'n> {
-        Checker { names, scope: Vec::new(), locals: 0 }
+        Checker { names, scope: Vec::new(), free: 0, most: 0 }
     }
 
     /// Adds a local name and gives the number under which its value is kept.
     pub fn add_local(&mut self, name: &str, ty: Type) -> u16 {
-        let local = self.locals;
-        self.locals += 1;
+        let local = self.free;
+        self.free += 1;
+        self.most = self.most.max(self.free);
         self.scope.push((name.into(), ty, local));
         local
     }
 
     /// How many locals the expressions checked so far need.
     pub fn locals(&self) -> u16 {
-        self.locals
+        self.most
+    }
+
+    /// Forgets the names above a depth of the scope.
+    fn leave(&mut self, depth: usize) {
+        self.scope.truncate(depth);
+        self.free = self.scope.last().map_or(0, |s| s.2 + 1);
     }
 
     /// The terms.
@@ -230,7 +241,7 @@ impl<'n> Checker<'n> {
                 let depth = self.scope.len();
                 let members = self.members(members)?;
                 let ty = self.scope.last().map_or(Type::Text, |s| s.1.clone());
-                self.scope.truncate(depth);
+                self.leave(depth);
                 Ok(self.code(Op::First(members), ty, range))
             }
             Form::Users(inner) => self.users(inner, range),

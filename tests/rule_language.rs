@@ -1,0 +1,44 @@
+//! The rule language, seen through small rulebooks which carry their own check pieces.
+
+use tramgauge::assess::{PieceVerdict, calibrate};
+use tramgauge::rulebook::load;
+use tramgauge::terms::Terms;
+
+/// Loads a rulebook and runs its pieces; what reads otherwise is told.
+fn hold(rules: &str) {
+    let terms = Terms::built_in().unwrap_or_else(|refused| panic!("{:?}", refused.errors));
+    let book = load(terms, &[("rules/small.yaml", rules)], &[]).unwrap_or_else(|(_, errors)| {
+        panic!("{}", errors.iter().map(|e| e.message()).collect::<Vec<_>>().join("\n"))
+    });
+    let result = calibrate(&book, jiff::civil::date(2026, 6, 1), None);
+    assert!(!result.pieces.is_empty());
+    for piece in &result.pieces {
+        assert_eq!(piece.verdict, PieceVerdict::Reads, "{} piece {}", piece.of, piece.number);
+    }
+}
+
+#[test]
+fn a_local_name_keeps_its_value_behind_a_quantifier() {
+    hold(
+        "
+sources: [{source: practice, kind: practice, title: Practice}]
+rules:
+  - rule: small.locals
+    title: Two local names, the first with a quantifier in it
+    for: vehicle
+    with:
+      heavy: any load in vehicle.loads has load.front_axle > 500 kg
+      long: vehicle.wheelbase > 2500 mm
+    holds: heavy and not long
+    class: minor
+    says: too light or too long
+    why: Only for this test.
+    remedy: None.
+    sources: [practice]
+    check_pieces:
+      - {piece: {vehicle: {wheelbase: 2400 mm, loads: [{load: laden, front_axle: 510 kg}]}}, reads: holds}
+      - {piece: {vehicle: {wheelbase: 2600 mm, loads: [{load: laden, front_axle: 510 kg}]}}, reads: minor}
+      - {piece: {vehicle: {wheelbase: 2400 mm, loads: [{load: laden, front_axle: 490 kg}]}}, reads: minor}
+",
+    );
+}
