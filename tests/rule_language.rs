@@ -7,9 +7,8 @@ use tramgauge::terms::Terms;
 /// Loads a rulebook and runs its pieces; what reads otherwise is told.
 fn hold(rules: &str) {
     let terms = Terms::built_in().unwrap_or_else(|refused| panic!("{:?}", refused.errors));
-    let book = load(terms, &[("rules/small.yaml", rules)], &[]).unwrap_or_else(|(_, errors)| {
-        panic!("{}", errors.iter().map(|e| e.message()).collect::<Vec<_>>().join("\n"))
-    });
+    let book = load(terms, &[("rules/small.yaml", rules)], &[])
+        .unwrap_or_else(|(_, errors)| panic!("{}", errors.iter().map(|e| e.message()).collect::<Vec<_>>().join("\n")));
     let result = calibrate(&book, jiff::civil::date(2026, 6, 1), None);
     assert!(!result.pieces.is_empty());
     for piece in &result.pieces {

@@ -6,13 +6,16 @@
 
 mod convert;
 mod driveline;
+mod fuel;
+mod parts;
 
 use crate::language::Function;
 use std::sync::{Arc, LazyLock};
 
 /// Every registered function, in the order of systems.
 pub fn functions() -> Arc<[Function]> {
-    static ALL: LazyLock<Arc<[Function]>> = LazyLock::new(|| driveline::functions().into());
+    static ALL: LazyLock<Arc<[Function]>> =
+        LazyLock::new(|| [driveline::functions(), fuel::functions(), parts::functions()].concat().into());
     ALL.clone()
 }
 
@@ -247,6 +250,7 @@ macro_rules! register {
                 }),*],
                 gives: crate::rulebook::functions::gives!($gives),
                 call: |arguments| {
+                    #[allow(unused_mut, unused_variables, reason = "a function may take nothing")]
                     let mut given = arguments.iter();
                     $(
                         let $parameter = {
