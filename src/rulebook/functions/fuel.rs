@@ -59,8 +59,7 @@ register! {
     "Speed, friction and pressure loss of a flow in a round line with its fittings."
     pipe_flow = pipe::pipe_flow: (
         volume_flow: flow, inner_diameter: length, length: length, roughness: length, loss_coefficients: number,
-        density: density,
-        viscosity: dynamic_viscosity
+        density: density, viscosity: dynamic_viscosity
     ) -> {
         velocity: speed, reynolds: number, friction_factor: number, friction_loss: pressure, fitting_loss: pressure,
         pressure_loss: pressure, in_transition: condition
