@@ -4,7 +4,8 @@ use super::assessment::{Judgement, Outcome};
 use super::judge::{Request, outcomes};
 use crate::language::code::Op;
 use crate::language::table::{Cell, Found};
-use crate::language::{Code, Evaluator, Overrides, Piece, Value};
+use crate::language::{Code, Decision, Evaluator, Number, Overrides, Piece, Value};
+use crate::quantity::Kind;
 use crate::rulebook::{CheckPiece, Class, Reads, Rule, Rulebook, Subject, TablePiece, build_of};
 use crate::source::Span;
 use crate::terms::{Absence, Held, PlaceId, Spec, build_spec};
@@ -273,13 +274,20 @@ fn note_sides(rulebook: &Rulebook, rule: &Rule, spec: &Spec, day: Date, sides: &
             let side = sides.entry(id).or_default();
             match decision.share {
                 Some(share) => {
+                    let share = if one_count_apart(decision) { 0.0 } else { share.abs() };
                     let nearest = if *holds { &mut side.holding } else { &mut side.broken };
-                    *nearest = Some(nearest.map_or(share.abs(), |n| n.min(share.abs())));
+                    *nearest = Some(nearest.map_or(share, |n| n.min(share)));
                 }
                 None => side.without_share[usize::from(*holds)] = true,
             }
         }
     }
+}
+
+/// Whether both sides are counts that differ by at most one: nothing can come nearer to such a limit.
+fn one_count_apart(decision: &Decision) -> bool {
+    let count = |n: &Number| n.dimension == Kind::Number.into() && n.si.fract() == 0.0;
+    count(&decision.left) && count(&decision.right) && (decision.left.si - decision.right.si).abs() <= 1.0
 }
 
 /// What is missing for a comparison of numbers: a piece within 2 % of the limit on both sides.
