@@ -152,7 +152,7 @@ fn suspension(case: &Case) {
             let [lb, la, ub, ua] = ["lower_link_body", "lower_link_axle", "upper_link_body", "upper_link_axle"]
                 .map(|name| seen(case, name, [0, 2]));
             let hub = [si(0.0), si(0.0), input(case, "wheel_radius")];
-            let view = links_side_view((lb, la), (ub, ua), [si(0.0); 3], hub).expect("in range");
+            let view = links_side_view(lb, la, ub, ua, [si(0.0); 3], hub).expect("in range");
             let share = |slope| {
                 anti_squat(slope, input(case, "wheelbase"), input(case, "cg_height"), si(1.0)).expect("in range").value
             };

@@ -28,6 +28,14 @@ pub struct AxlePose {
     pub forward_change: Length,
     /// Movement of the axle's middle to the left from the drawn position.
     pub shift_left: Length,
+    /// The middle between the wheel centres.
+    pub middle: Point,
+    /// Where the axle's point now is that was drawn one metre ahead of its middle.
+    pub metre_ahead: Point,
+    /// Where the axle's point now is that was drawn one metre to the left of its middle.
+    pub metre_left: Point,
+    /// Where the axle's point now is that was drawn one metre above its middle.
+    pub metre_up: Point,
     /// The left wheel centre.
     pub left_centre: Point,
     /// The right wheel centre.
@@ -96,6 +104,10 @@ impl AxlePose {
             pinion_slope_change: angle(nose.z.atan2(nose.x.hypot(nose.y))),
             forward_change: length(placing.shift.x),
             shift_left: length(placing.shift.y),
+            middle: point(placing.place(placing.about)),
+            metre_ahead: point(placing.place(placing.about + Vector3::x())),
+            metre_left: point(placing.place(placing.about + Vector3::y())),
+            metre_up: point(placing.place(placing.about + Vector3::z())),
             left_centre: point(centres[0]),
             right_centre: point(centres[1]),
             left_contact: point(contacts[0]),

@@ -44,24 +44,35 @@ pub fn link_angles(
     let body_bolt = unit("the bolt at the body", bolt_at_body)?;
     let part_bolt = unit("the bolt at the moving part", bolt_at_part)?;
     let part_bolt_now = part.placing.turn * part_bolt;
-    let tilt = |bolt: Vector3<f64>| Angle::new::<radian>(now.dot(&bolt).abs().min(1.0).asin());
-    let about = |axis: Vector3<f64>, from: Vector3<f64>, to: Vector3<f64>| -> Result<f64, OutOfRange> {
-        let across = |v: Vector3<f64>| v - axis * axis.dot(&v);
-        let (from, to) = (across(from), across(to));
-        if from.norm() < 1e-3 || to.norm() < 1e-3 {
-            return Err(OutOfRange::new("the bolt of a link", "along the link", "bolts that stand across their link"));
-        }
-        Ok(axis.dot(&from.cross(&to)).atan2(from.dot(&to)))
-    };
     // The link as the moving part sees it.
     let seen_from_part = part.placing.turn.inverse() * now;
     let twist = about(now, body_bolt, part_bolt_now)? - about(before, body_bolt, part_bolt)?;
-    let turn = std::f64::consts::PI;
     Ok(LinkAngles {
-        tilt_at_body: tilt(body_bolt),
-        tilt_at_part: tilt(part_bolt_now),
+        tilt_at_body: tilt(now, body_bolt),
+        tilt_at_part: tilt(now, part_bolt_now),
         swing_at_body: Angle::new::<radian>(about(body_bolt, before, now)?.abs()),
         swing_at_part: Angle::new::<radian>(about(part_bolt, before, seen_from_part)?.abs()),
-        twist: Angle::new::<radian>(((twist + turn).rem_euclid(2.0 * turn) - turn).abs()),
+        twist: Angle::new::<radian>(folded(twist).abs()),
     })
+}
+
+/// The angle between a link and the plane across a bolt.
+pub(super) fn tilt(link: Vector3<f64>, bolt: Vector3<f64>) -> Angle {
+    Angle::new::<radian>(link.dot(&bolt).abs().min(1.0).asin())
+}
+
+/// The angle from one direction to another, seen along `axis`.
+pub(super) fn about(axis: Vector3<f64>, from: Vector3<f64>, to: Vector3<f64>) -> Result<f64, OutOfRange> {
+    let across = |v: Vector3<f64>| v - axis * axis.dot(&v);
+    let (from, to) = (across(from), across(to));
+    if from.norm() < 1e-3 || to.norm() < 1e-3 {
+        return Err(OutOfRange::new("the bolt of a link", "along the link", "bolts that stand across their link"));
+    }
+    Ok(axis.dot(&from.cross(&to)).atan2(from.dot(&to)))
+}
+
+/// An angle within half a turn either way.
+pub(super) fn folded(angle: f64) -> f64 {
+    let half = std::f64::consts::PI;
+    (angle + half).rem_euclid(2.0 * half) - half
 }

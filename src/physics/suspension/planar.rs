@@ -121,17 +121,19 @@ pub struct SideView {
     pub side_slope_at_centre: Ratio,
 }
 
-/// Side view of a lower and an upper link: the instant centre is where their lines cross.
+/// Side view of a lower and an upper link, each from the body to the axle: the instant centre is where their lines cross.
 ///
 /// # Errors
 /// The links are parallel in the side view, or the instant centre stands above the contact point.
 pub fn links_side_view(
-    lower: (Point, Point),
-    upper: (Point, Point),
+    lower_body: Point,
+    lower_axle: Point,
+    upper_body: Point,
+    upper_axle: Point,
     contact: Point,
     wheel_centre: Point,
 ) -> Result<SideView, OutOfRange> {
-    let [a, b, c, d] = [lower.0, lower.1, upper.0, upper.1].map(|p| seen(p, 0));
+    let [a, b, c, d] = [lower_body, lower_axle, upper_body, upper_axle].map(|p| seen(p, 0));
     let centre = crossing("the links", a, b - a, c, d - c)?;
     let slope = |from: Point| {
         let to = centre - seen(from, 0);

@@ -381,3 +381,78 @@ fn the_tyre_gap_is_that_to_the_nearest_face() {
     assert!((gap(at(330.0, 560.0, 300.0), at(400.0, 500.0, 300.0)) - mm(50.0)).abs() < mm(1e-6));
     assert!(gap(at(0.0, 300.0, 300.0), at(0.0, 900.0, 300.0)) < mm(0.0));
 }
+
+#[test]
+fn points_alone_carry_parts_as_motions_do() {
+    let w = wishbones();
+    let pose = double_wishbone_pose(
+        w.lower_front,
+        w.lower_rear,
+        w.lower_ball,
+        w.upper_front,
+        w.upper_rear,
+        w.upper_ball,
+        w.tie_rod.inner,
+        w.tie_rod.outer,
+        w.wheel.centre,
+        w.wheel.loaded_radius,
+        w.wheel.camber,
+        w.wheel.toe_in,
+        mm(45.0),
+        mm(12.0),
+    )
+    .expect("within reach");
+    assert_eq!(pose, wheel_pose(&w, mm(45.0), mm(12.0)).expect("within reach"));
+    let same = |a: Point, b: Point| assert!(apart(a, b) < Length::new::<nanometer>(0.1), "{a:?} {b:?}");
+    let carried = |drawn| {
+        carried_point(pose.wheel_centre, pose.metre_ahead, pose.metre_left, pose.metre_up, w.wheel.centre, drawn)
+    };
+    same(carried(w.upper_ball), pose.upright.place(w.upper_ball));
+    let arm = arm_motion(w.lower_front, w.lower_rear, w.lower_ball, &pose.upright).expect("an arm");
+    let seat = at(0.0, 560.0, 190.0);
+    let ball_now = carried(w.lower_ball);
+    same(carried_by_arm(w.lower_front, w.lower_rear, w.lower_ball, ball_now, seat).expect("an arm"), arm.place(seat));
+    let (pivot, axis_end) = (at(20.0, 380.0, 520.0), at(1020.0, 380.0, 520.0));
+    let rocker = Rocker {
+        pivot,
+        axis: along(1.0, 0.0, 0.0),
+        rod_inner: at(20.0, 430.0, 560.0),
+        rod_outer: at(5.0, 640.0, 200.0),
+    };
+    let turned = rocker_motion(&arm, &rocker).expect("the rod reaches");
+    let end = at(22.0, 390.0, 590.0);
+    let now = arm.place(rocker.rod_outer);
+    same(
+        carried_by_rocker(pivot, axis_end, rocker.rod_inner, rocker.rod_outer, now, end).expect("a rocker"),
+        turned.place(end),
+    );
+}
+
+#[test]
+fn links_by_points_have_the_angles_of_links_by_motions() {
+    let axle = parallel_axle();
+    let rolled = axle_pose(&axle, mm(50.0), mm(-50.0)).expect("within reach");
+    let inner: Vec<Point> = axle.links.iter().map(|link| link.inner).collect();
+    let outer: Vec<Point> = axle.links.iter().map(|link| link.outer).collect();
+    let (left, right) = (axle.left.centre, axle.right.centre);
+    let flat = live_axle_pose(&inner, &outer, left, right, mm(300.0), mm(50.0), mm(-50.0)).expect("within reach");
+    assert_eq!(flat, rolled);
+    let (near, far) = (axle.links[0].inner, axle.links[0].outer);
+    let bolt_end = |p: Point| [p[0] + mm(5.0), p[1] + mm(40.0), p[2]];
+    let bolt = along(5.0, 40.0, 0.0);
+    let whole = link_angles(&rolled.heave, near, bolt, far, bolt).expect("a link");
+    let (far_now, bolt_now) = (rolled.heave.place(far), rolled.heave.place(bolt_end(far)));
+    let twist = link_twist(near, bolt_end(near), far, bolt_end(far), far_now, bolt_now).expect("a link");
+    assert!((twist - whole.twist).abs() < Angle::new::<radian>(1e-12) && twist > Angle::new::<degree>(1.0));
+    let tilt = rod_end_tilt(far_now, near, far_now, bolt_now).expect("a rod end");
+    assert!((tilt - whole.tilt_at_part).abs() < Angle::new::<radian>(1e-12) && tilt > Angle::new::<degree>(1.0));
+}
+
+#[test]
+fn lists_of_links_must_match() {
+    let five = vec![at(0.0, 0.0, 0.0); 5];
+    let (left, right) = (at(-2500.0, 700.0, 300.0), at(-2500.0, -700.0, 300.0));
+    assert!(live_axle_pose(&five, &five[..4], left, right, mm(300.0), mm(0.0), mm(0.0)).is_err());
+    let angle = Angle::default();
+    assert!(five_link_pose(&five[..4], &five[..4], left, mm(300.0), angle, angle, mm(0.0), mm(0.0)).is_err());
+}

@@ -83,6 +83,14 @@ pub struct WheelPose {
     pub wheel_centre: Point,
     /// The spin axis, away from the car.
     pub spin_axis: [Ratio; 3],
+    /// The point one metre from the wheel centre along the spin axis, away from the car.
+    pub metre_outboard: Point,
+    /// Where the upright's point now is that was drawn one metre ahead of the wheel centre.
+    pub metre_ahead: Point,
+    /// Where the upright's point now is that was drawn one metre to the left of the wheel centre.
+    pub metre_left: Point,
+    /// Where the upright's point now is that was drawn one metre above the wheel centre.
+    pub metre_up: Point,
     /// The point of the tyre on the ground.
     pub contact: Point,
     /// Outward movement of the contact point from the drawn position: half of the change of track.
@@ -144,6 +152,10 @@ impl WheelPose {
             ),
             wheel_centre: point(centre),
             spin_axis: [axis.x, axis.y, axis.z].map(Ratio::new::<ratio>),
+            metre_outboard: point(centre + axis),
+            metre_ahead: point(upright.placing.place(drawn_centre + Vector3::x())),
+            metre_left: point(upright.placing.place(drawn_centre + Vector3::y())),
+            metre_up: point(upright.placing.place(drawn_centre + Vector3::z())),
             contact: point(contact),
             half_track_change: length(side * (contact.y - drawn_contact.y)),
             half_track_change_at_centre: length(side * (centre.y - drawn_centre.y)),
