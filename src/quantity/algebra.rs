@@ -237,8 +237,14 @@ impl Mismatch {
             return None;
         }
         if left.exponents == Exponents::NONE || right.exponents == Exponents::NONE {
-            let other = if left.exponents == Exponents::NONE { right } else { left };
-            return Some(format!("write the number with a unit, if {} is meant", other.in_words()));
+            let (bare, other) = if left.exponents == Exponents::NONE { (left, right) } else { (right, left) };
+            return match (bare.kind, other.kind) {
+                (Some(Kind::Angle), Some(Kind::Length)) => Some(
+                    "a length times the tangent or the sine of an angle is a length: `length * tan(angle)`".to_owned(),
+                ),
+                (Some(Kind::Angle | Kind::SoundLevel), _) => None,
+                _ => Some(format!("write the number with a unit, if {} is meant", other.in_words())),
+            };
         }
         let say = |over: Dimension, under: Dimension| {
             let factor = with_article(kinds_of(over.exponents.over(under.exponents)).first()?.name());
