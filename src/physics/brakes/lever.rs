@@ -101,6 +101,19 @@ pub fn servo_push(input: Force, boost_ratio: Ratio, greatest_assist: Force) -> R
     Ok(input + if assist < greatest { assist } else { greatest })
 }
 
+/// Force into a servo that makes a push, the inverse of [`servo_push`].
+///
+/// # Errors
+/// As [`servo_push`].
+pub fn servo_input(push: Force, boost_ratio: Ratio, greatest_assist: Force) -> Result<Force, OutOfRange> {
+    let push = not_negative("push behind the servo", push)?;
+    let greatest = not_negative("greatest assistance of the servo", greatest_assist)?;
+    not_negative("boost ratio of the servo less 1", boost_ratio - Ratio::new::<ratio>(1.0))?;
+    let before_run_out = push / boost_ratio;
+    let assist = push - before_run_out;
+    Ok(if assist < greatest { before_run_out } else { push - greatest })
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
@@ -146,6 +159,8 @@ mod tests {
             let out = servo_push(n(input), boost, n(assist)).expect("valid");
             let more = servo_push(n(input + 1.0), boost, n(assist)).expect("valid");
             prop_assert!(out >= n(input));
+            let back = servo_input(out, boost, n(assist)).expect("valid");
+            prop_assert!((back.get::<newton>() - input).abs() < 1e-9 * (1.0 + input));
             prop_assert!(more > out);
         }
     }

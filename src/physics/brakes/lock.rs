@@ -58,6 +58,44 @@ pub fn lock_order(
     Ok(LockOrder { front_lock: r(front), rear_lock: r(rear), efficiency: r(first / mu) })
 }
 
+/// As [`lock_order`] without rolling resistance, with a proportioning valve in the rear circuit: up to the braking rate
+/// `knee_rate` the front axle has the share phi_1 of the braking force, of what is added above it the share phi_2.
+/// Front: phi_1 z = mu (b + z h) / L, above the knee phi_1 z_k + phi_2 (z - z_k) = mu (b + z h) / L; the rear alike.
+///
+/// # Errors
+/// As [`lock_order`]; a valve that lets the front share fall (phi_2 < phi_1).
+pub fn lock_order_with_valve(
+    friction: Ratio,
+    share_below: Ratio,
+    share_above: Ratio,
+    knee_rate: Ratio,
+    wheelbase: Length,
+    cg_behind_front: Length,
+    cg_height: Length,
+) -> Result<LockOrder, OutOfRange> {
+    let mu = positive("friction between tyre and road", friction)?.get::<ratio>();
+    let below = share("front share below the valve's knee", share_below)?;
+    let above = share("front share above the valve's knee", share_above)?;
+    not_negative("rise of the front share at the valve's knee", r(above - below))?;
+    let knee = not_negative("braking rate at the valve's knee", knee_rate)?.get::<ratio>();
+    let shape = shape(wheelbase, cg_behind_front, cg_height)?;
+    // An axle's force is s z up to the knee and s_2 z + (s - s_2) z_k above; its limit is mu (static + z slope).
+    let limit = |share: f64, then: f64, load: f64, slope: f64| {
+        let early = mu * load / (share - mu * slope);
+        if share > mu * slope && early <= knee {
+            early
+        } else {
+            (mu * load - (share - then) * knee) / (then - mu * slope)
+        }
+    };
+    positive("front share less friction times height over wheelbase", r(above - mu * shape.height))?;
+    let front = limit(below, above, shape.front, shape.height);
+    positive("rear share of the braking force", r(1.0 - above + mu * shape.height))?;
+    let rear = limit(1.0 - below, 1.0 - above, shape.rear, -shape.height);
+    let first = if rear < front { rear } else { braking_rate(r(front), &shape)? };
+    Ok(LockOrder { front_lock: r(front), rear_lock: r(rear), efficiency: r(first / mu) })
+}
+
 /// Braking rate at which both axles reach their limits together, z = (phi L - b) / h: below it the front locks first,
 /// above it the rear. Negative where the rear locks first on any road.
 ///
@@ -127,6 +165,28 @@ mod tests {
             let greater = used.front.get::<ratio>().max(used.rear.get::<ratio>());
             prop_assert!((greater - mu).abs() < 1e-9);
             prop_assert!(order.efficiency.get::<ratio>() <= 1.0 + 1e-12);
+        }
+
+        #[test]
+        fn with_a_valve_the_locked_axle_uses_all_the_friction(
+            mu in 0.2..1.0f64, gf in 3.0..9.0f64, gr in 2.0..6.0f64, s in 0.0..1.0f64, knee in 0.02..0.9f64,
+        ) {
+            let (below, above) = (gf / (gf + gr), gf / (gf + s * gr));
+            let car = (m(2.5), m(1.25), m(0.5));
+            prop_assume!(above > mu * 0.2 + 0.05 && below > mu * 0.2 + 0.05);
+            let order = lock_order_with_valve(r(mu), r(below), r(above), r(knee), car.0, car.1, car.2).expect("valid");
+            for (rate, front) in [(order.front_lock, true), (order.rear_lock, false)] {
+                let z = rate.get::<ratio>();
+                if !(0.0..2.4).contains(&z) {
+                    continue;
+                }
+                let weight = uom::si::f64::Force::new::<uom::si::force::newton>(1e4);
+                let at_knee = weight * knee / (gf + gr);
+                let effort = super::super::balance::braking_effort_with_valve(rate, weight, r(gf), r(gr), at_knee, r(s)).expect("valid");
+                let used = adhesion_used(effort.front_share, car.0, car.1, car.2, rate).expect("valid");
+                let here = if front { used.front } else { used.rear };
+                prop_assert!((here.get::<ratio>() - mu).abs() < 1e-8);
+            }
         }
 
         #[test]
