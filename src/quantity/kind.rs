@@ -120,6 +120,7 @@ kinds! {
     HeatCapacity "specific heat capacity" [2 0 -2 0 -1 0 0]; "Heat per mass and temperature difference."
     Conductivity "thermal conductivity" [1 1 -3 0 -1 0 0]; "Thermal conductivity."
     HeatTransfer "heat transfer coefficient" [0 1 -3 0 -1 0 0]; "Heat flow per area and temperature difference."
+    HeatFlux "heat flux" [0 1 -3 0 0 0 0]; "Heat flow per area."
     Conductance "thermal conductance" [2 1 -3 0 -1 0 0]; "Heat flow per temperature difference."
     Expansion "thermal expansion" [0 0 0 0 -1 0 0]; "Relative change per temperature difference."
     Current "current" [0 0 0 1 0 0 0]; "Electric current."

@@ -272,6 +272,7 @@ pub fn usual_units(kind: Kind) -> &'static [&'static str] {
         Kind::Charge => &["Ah", "mAh"],
         Kind::LuminousIntensity => &["cd"],
         Kind::VolumePerLength => &["mL/m", "cc/ft"],
+        Kind::HeatFlux => &["W/m2", "kW/m2"],
         Kind::VolumePerPressure => &["mL/bar", "cc/bar", "mL/MPa"],
     }
 }
