@@ -2,6 +2,7 @@
 
 use crate::language::{Argument, Output};
 use crate::physics::range::OutOfRange;
+use crate::physics::sound::SoundLevel;
 use std::marker::PhantomData;
 use uom::si::{Dimension, Quantity, SI};
 
@@ -48,6 +49,15 @@ impl FromArgument for bool {
     }
 }
 
+impl FromArgument for SoundLevel {
+    fn from_argument(argument: &Argument) -> Result<Self, String> {
+        match argument {
+            Argument::Number(level) => Ok(SoundLevel(*level)),
+            _ => Err(misfit()),
+        }
+    }
+}
+
 /// Made from one member of a list argument.
 pub trait FromMember: Sized {
     /// All members.
@@ -67,6 +77,15 @@ impl<D: Dimension + ?Sized> FromMember for [Si<D>; 3] {
     fn members(argument: &Argument) -> Result<Vec<Self>, String> {
         match argument {
             Argument::Points(all) => Ok(all.iter().map(|p| p.map(quantity)).collect()),
+            _ => Err(misfit()),
+        }
+    }
+}
+
+impl FromMember for SoundLevel {
+    fn members(argument: &Argument) -> Result<Vec<Self>, String> {
+        match argument {
+            Argument::Numbers(all) => Ok(all.iter().map(|level| SoundLevel(*level)).collect()),
             _ => Err(misfit()),
         }
     }
@@ -129,6 +148,12 @@ impl<D: Dimension + ?Sized> IntoOutput for Vec<Si<D>> {
 impl<D: Dimension + ?Sized> IntoOutput for [Si<D>; 3] {
     fn into_output(self) -> Output {
         Output::Point(self.map(|q| q.value))
+    }
+}
+
+impl IntoOutput for SoundLevel {
+    fn into_output(self) -> Output {
+        Output::Number(self.0)
     }
 }
 

@@ -6,9 +6,13 @@
 
 mod brakes;
 mod convert;
+mod cooling;
 mod driveline;
+mod electrical;
+mod engine;
 mod fuel;
 mod parts;
+mod structure;
 
 use crate::language::Function;
 use std::sync::{Arc, LazyLock};
@@ -16,7 +20,17 @@ use std::sync::{Arc, LazyLock};
 /// Every registered function, in the order of systems.
 pub fn functions() -> Arc<[Function]> {
     static ALL: LazyLock<Arc<[Function]>> = LazyLock::new(|| {
-        [brakes::functions(), driveline::functions(), fuel::functions(), parts::functions()].concat().into()
+        let systems = [
+            brakes::functions(),
+            cooling::functions(),
+            driveline::functions(),
+            electrical::functions(),
+            engine::functions(),
+            fuel::functions(),
+            parts::functions(),
+            structure::functions(),
+        ];
+        systems.concat().into()
     });
     ALL.clone()
 }
@@ -161,6 +175,9 @@ macro_rules! kind {
     (resistivity) => {
         crate::quantity::Kind::Resistivity
     };
+    (specific_energy) => {
+        crate::quantity::Kind::SpecificEnergy
+    };
     (charge) => {
         crate::quantity::Kind::Charge
     };
@@ -271,3 +288,70 @@ macro_rules! register {
     };
 }
 pub(crate) use register;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::language::function::ParameterType;
+    use crate::language::{Argument, Output};
+
+    #[test]
+    fn no_two_functions_have_one_name() {
+        let mut names: Vec<&str> = functions().iter().map(|f| f.name).collect();
+        names.sort_unstable();
+        let double: Vec<_> = names.windows(2).filter(|pair| pair[0] == pair[1]).map(|pair| pair[0]).collect();
+        assert!(double.is_empty(), "registered twice: {double:?}");
+    }
+
+    /// What a function gives on one and the same number for every parameter, in lists of so many members.
+    fn called(function: &Function, value: f64, members: usize) -> Result<Output, String> {
+        let arguments: Vec<Argument> = function
+            .takes
+            .iter()
+            .map(|parameter| match &parameter.ty {
+                ParameterType::Number(_) => Argument::Number(value),
+                ParameterType::Numbers(_) => Argument::Numbers(vec![value; members]),
+                ParameterType::Point => Argument::Point([value; 3]),
+                ParameterType::Points => Argument::Points(vec![[value; 3]; members]),
+                ParameterType::Truth => Argument::Truth(value > 0.0),
+                ParameterType::Word(words) => Argument::Word(words.first().copied().unwrap_or_default().into()),
+            })
+            .collect();
+        (function.call)(&arguments)
+    }
+
+    fn is_finite(output: &Output) -> bool {
+        match output {
+            Output::Number(value) => value.is_finite(),
+            Output::Numbers(all) => all.iter().all(|v| v.is_finite()),
+            Output::Point(point) => point.iter().all(|v| v.is_finite()),
+            Output::Truth(_) => true,
+            Output::Fields(fields) => fields.iter().all(is_finite),
+        }
+    }
+
+    #[test]
+    fn no_argument_makes_a_function_panic() {
+        for function in functions().iter() {
+            for value in [0.0, -0.0, 1e-300, 1e300, -1e300, f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
+                for members in [0, 1, 3] {
+                    // Refused or answered: either is right here.
+                    let _ = called(function, value, members);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_plain_argument_is_refused_or_answered_with_a_number() {
+        for function in functions().iter() {
+            for value in [0.0, 1.0, -1.0, 0.1, 0.5, -0.5, 2.0, 3.0, 20.0, 300.0, 1e5] {
+                for members in [0, 1, 2, 5] {
+                    let answer = called(function, value, members);
+                    let right = answer.as_ref().is_ok_and(is_finite) || answer.is_err();
+                    assert!(right, "{} of {value}: {answer:?}", function.name);
+                }
+            }
+        }
+    }
+}
