@@ -5,6 +5,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::keywords::NONE;
 use super::types::{Absence, Field, FieldType, ListMembers, ListType, RecordType, Types};
 use crate::quantity::{Kind, show};
 
@@ -47,13 +48,14 @@ fn quantity_name(kind: Kind) -> String {
 
 fn long_form(kind: Kind) -> Value {
     let difference = kind.difference().unwrap_or(kind);
+    let known_by: Vec<&str> = KNOWN_BY.into_iter().chain([NONE]).collect();
     json!({
         "additionalProperties": false,
         "required": ["is"],
         "properties": {
             "is": {"type": ["string", "number"], "quantity": kind.name()},
             "give_or_take": {"type": ["string", "number"], "quantity": difference.name()},
-            "known_by": {"enum": KNOWN_BY},
+            "known_by": {"enum": known_by},
             "taken": {"type": "string", "date": true},
         },
     })
@@ -144,8 +146,16 @@ fn value_schema(types: &Types, ty: &FieldType, words: bool) -> Map<String, Value
     }
 }
 
+/// Whether a choice is written as a number, which JSON tells from text.
+pub(super) fn is_number(choice: &str) -> bool {
+    choice.parse::<u32>().is_ok_and(|number| number.to_string() == choice)
+}
+
 fn choice(text: &str) -> Value {
-    text.parse::<u32>().map_or_else(|_| json!(text), |number| json!(number))
+    match text.parse::<u32>() {
+        Ok(number) if is_number(text) => json!(number),
+        _ => json!(text),
+    }
 }
 
 fn list_schema(types: &Types, list: &ListType, words: bool) -> Map<String, Value> {

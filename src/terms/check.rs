@@ -11,16 +11,15 @@ use jsonschema::paths::LocationSegment;
 
 use super::bundle::{KNOWN_BY, LONG_FORM};
 use super::error::{Found, TermsError, TermsProblem, Wanted};
-use super::keywords::{Finding, Quantities, Reading};
+use super::keywords::{Finding, Reading};
 use super::nearest::nearest;
 use super::node::{At, Form, LocatedJson, form_of};
 use super::types::{Field, FieldType, ListMembers, RecordId, Types};
 use crate::quantity::Kind;
 use crate::source::{Content, NodeId, Sources, Span, Tree, commented_value, place_in};
 
-/// What validation leaves for reading.
+/// What validation has found.
 pub(super) struct Checked {
-    pub(super) quantities: Quantities,
     pub(super) errors: Vec<TermsError>,
     /// The values which did not pass.
     pub(super) refused: BTreeSet<NodeId>,
@@ -48,14 +47,14 @@ pub(super) fn check(
         }
     }
     drop(found);
-    let (quantities, findings) = reading.close();
+    let findings = reading.close();
     debug_assert!(custom == findings.len(), "each finding of a keyword of ours has put down its problem");
     for Finding { node, range, problem } in findings {
         let whole = tree.node(node);
         let span = range.map_or(whole.span, |range| place_in(sources, whole, range));
         check.refuse(node, span, problem);
     }
-    Checked { quantities, errors: check.errors, refused: check.refused }
+    Checked { errors: check.errors, refused: check.refused }
 }
 
 struct Check<'a> {

@@ -12,16 +12,15 @@ use serde_json::Value;
 use super::error::TermsProblem;
 use super::node::{At, Form, LocatedJson};
 use super::spec::date_of;
-use crate::quantity::{Designation, DesignationKind, Kind, Written, parse};
+use crate::quantity::{Designation, DesignationKind, Kind, parse};
 use crate::source::{Content, NodeId, Tree};
 
 /// The word for what the car does not have.
 pub(super) const NONE: &str = "none";
 
-/// One build while it is validated: the tree, the quantities read so far, and the problems found by keywords of ours.
+/// One build while it is validated: the tree, and what keywords of ours have found.
 pub(super) struct Reading<'a> {
     pub(super) tree: &'a Tree,
-    quantities: RefCell<Vec<Option<(Kind, Written)>>>,
     findings: RefCell<Vec<Finding>>,
 }
 
@@ -33,34 +32,14 @@ pub(super) struct Finding {
     pub(super) problem: TermsProblem,
 }
 
-/// The quantities that validation has read, by node.
-pub(super) struct Quantities(Vec<Option<(Kind, Written)>>);
-
-impl Quantities {
-    /// The quantity at a node, if it was read as of that kind.
-    pub(super) fn get(&self, node: NodeId, kind: Kind) -> Option<&Written> {
-        match self.0.get(node.0 as usize)? {
-            Some((read_as, written)) if *read_as == kind => Some(written),
-            _ => None,
-        }
-    }
-}
-
 impl<'a> Reading<'a> {
     pub(super) fn new(tree: &'a Tree) -> Reading<'a> {
-        let quantities = RefCell::new(vec![None; tree.len()]);
-        Reading { tree, quantities, findings: RefCell::default() }
+        Reading { tree, findings: RefCell::default() }
     }
 
     /// What was put down.
-    pub(super) fn close(self) -> (Quantities, Vec<Finding>) {
-        (Quantities(self.quantities.into_inner()), self.findings.into_inner())
-    }
-
-    fn keep(&self, node: NodeId, kind: Kind, written: Written) {
-        if let Some(place) = self.quantities.borrow_mut().get_mut(node.0 as usize) {
-            *place = Some((kind, written));
-        }
+    pub(super) fn close(self) -> Vec<Finding> {
+        self.findings.into_inner()
     }
 
     fn report(&self, node: NodeId, range: Option<Range<usize>>, problem: TermsProblem) {
@@ -108,7 +87,7 @@ enum Looks {
 struct Check(Looks);
 
 impl Check {
-    /// Whether the value passes; with `put_down`, its quantity or problem goes into the reading. Forms that a keyword has
+    /// Whether the value passes; with `put_down`, its problem goes into the reading. Forms that a keyword has
     /// nothing to say of pass: `type` refuses them.
     fn look(&self, at: At<'_>, put_down: bool) -> bool {
         let At::Node(reading, node) = at else { return true };
@@ -127,12 +106,7 @@ impl Check {
         }
         let (range, problem) = match &self.0 {
             Looks::Quantity(kind) => match parse(text, *kind) {
-                Ok(written) => {
-                    if put_down {
-                        reading.keep(node, *kind, written);
-                    }
-                    return true;
-                }
+                Ok(_) => return true,
                 Err(error) => (Some(error.range.clone()), TermsProblem::Quantity(error)),
             },
             Looks::Designation(kind) => match Designation::read(text, *kind) {

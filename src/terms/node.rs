@@ -200,7 +200,8 @@ impl<'a> Node<'a, LocatedJson> for At<'a> {
         match expected {
             Value::String(text) => self.as_string().is_some_and(|own| *own == **text),
             Value::Bool(value) => self.as_boolean() == Some(*value),
-            Value::Number(number) => self.as_number().and_then(|own| own.as_f64()) == number.as_f64(),
+            // By digits, so that a choice is written in one way.
+            Value::Number(number) => self.as_number().is_some_and(|own| own.0 == number.to_string()),
             Value::Null => self.is_null(),
             Value::Array(_) | Value::Object(_) => false,
         }

@@ -1,11 +1,14 @@
 //! Makes the checked tree: walks the located tree along the types and gives every value, and every gap, its place.
 //!
-//! It trusts nothing that validation has not passed, and reports nothing that validation has reported; what it adds is what
-//! needs the whole tree: references, and names that are given twice.
+//! It takes only what is right in every detail. Where anything is not, the schema validator is asked what and why; a build
+//! without faults is thus spared the compiling of the schema, which costs more than everything else. That the two agree is
+//! asserted on every build that a debug build reads, and by a property test. What needs the whole tree (references, names
+//! that are given twice) is found here alone.
 
 use std::sync::Arc;
 
-use super::check::{Checked, check, kind_of};
+use super::bundle::{LONG_FORM, is_number};
+use super::check::{check, kind_of};
 use super::error::{TermsError, TermsProblem};
 use super::in_force::Terms;
 use super::keywords::NONE;
@@ -14,7 +17,7 @@ use super::node::{Form, form_of};
 use super::spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
-use crate::source::{Content, Entry, NodeId, ReadBuild, Scalar, Span, Tree};
+use crate::source::{Content, Entry, NodeId, ReadBuild, Scalar, Sources, Span, Tree};
 
 /// Reads a build against the terms. What a value's file could not say well is in `read.errors`, which the caller keeps;
 /// what the terms do not allow is given here, all at once, in the order of places. Whatever is wrong, the rest is read.
@@ -27,21 +30,23 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     let Some(root) = root else {
         return (Spec { sources, types, places, users: Users::default() }, Vec::new());
     };
-    let checked = match terms.validator() {
-        Ok(validator) => check(&types, validator, &sources, &tree, root),
-        Err(message) => {
-            let problem = TermsProblem::Refused { message: message.as_str().into() };
-            return (
-                Spec { sources, types, places, users: Users::default() },
-                vec![TermsError { problem, span: top, other: None }],
-            );
-        }
+    let mut reader = Reader {
+        types: &types,
+        tree: &tree,
+        places,
+        names: Vec::new(),
+        references: Vec::new(),
+        errors: Vec::new(),
+        refused: Vec::new(),
+        faulty: false,
     };
-    let mut reader = Reader { types: &types, tree: &tree, checked, places, names: Vec::new(), references: Vec::new() };
     reader.record(PlaceId(0), types.root(), root, Span { end: top.start, ..top });
-    reader.names.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)));
+    reader.names.sort_unstable();
     let users = reader.resolve();
-    let (mut errors, places) = (reader.checked.errors, reader.places);
+    if reader.faulty || cfg!(debug_assertions) {
+        reader.explain(terms, &sources, root);
+    }
+    let (mut errors, places) = (reader.errors, reader.places);
     errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));
     (Spec { sources, types, places, users }, errors)
 }
@@ -49,11 +54,15 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
 struct Reader<'a> {
     types: &'a Arc<Types>,
     tree: &'a Tree,
-    checked: Checked,
     places: Vec<Place>,
     /// The list type, name and place of every named item.
     names: Vec<(ListId, &'a str, PlaceId)>,
     references: Vec<(PlaceId, ListId, NodeId)>,
+    errors: Vec<TermsError>,
+    /// The values that could not be taken.
+    refused: Vec<NodeId>,
+    /// Whether anything was met that the schema does not allow.
+    faulty: bool,
 }
 
 impl<'a> Reader<'a> {
@@ -69,12 +78,42 @@ impl<'a> Reader<'a> {
         }
     }
 
-    /// Leaves the place unreadable, and sees to it that some error says so.
+    /// Leaves the place unreadable.
     fn refuse(&mut self, place: PlaceId, node: NodeId) {
         self.hold(place, Held::Unreadable);
-        if self.checked.refused.insert(node) {
-            let problem = TermsProblem::Refused { message: "it cannot be read".into() };
-            self.checked.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
+        self.refused.push(node);
+        self.faulty = true;
+    }
+
+    /// Has the validator say what is wrong and why, and sees to it that something is said of every value that was not taken.
+    fn explain(&mut self, terms: &Terms, sources: &Sources, root: NodeId) {
+        let refused = |node: NodeId, message: &str| TermsError {
+            problem: TermsProblem::Refused { message: message.into() },
+            span: self.tree.node(node).span,
+            other: None,
+        };
+        match terms.validator() {
+            Ok(validator) => {
+                let checked = check(self.types, validator, sources, self.tree, root);
+                debug_assert_eq!(
+                    self.faulty,
+                    !checked.errors.is_empty(),
+                    "reading and validation agree: {:?}",
+                    checked.errors
+                );
+                // A quantity in its long form is refused for one of its parts.
+                let part = |node: NodeId| {
+                    self.tree.entries(node).unwrap_or_default().iter().any(|e| checked.refused.contains(&e.value))
+                };
+                let untold = self.refused.iter().filter(|node| !checked.refused.contains(node) && !part(**node));
+                let untold: Vec<TermsError> = untold.map(|node| refused(*node, "it cannot be read")).collect();
+                self.errors.extend(untold.into_iter().chain(checked.errors));
+            }
+            Err(message) => {
+                let nodes = std::iter::once(&root).chain(&self.refused);
+                let errors: Vec<TermsError> = nodes.map(|node| refused(*node, message)).collect();
+                self.errors.extend(errors);
+            }
         }
     }
 
@@ -92,7 +131,10 @@ impl<'a> Reader<'a> {
         let mut next = 0usize;
         for entry in entries {
             let guess = record.fields.get(next).filter(|field| field.name == entry.key).map(|_| Slot(next as u16));
-            let Some(slot) = guess.or_else(|| record.slot(&entry.key)) else { continue };
+            let Some(slot) = guess.or_else(|| record.slot(&entry.key)) else {
+                self.faulty |= !record.open;
+                continue;
+            };
             next = usize::from(slot.0) + 1;
             let Some(field) = record.field(slot) else { continue };
             let place = PlaceId(first.0 + u32::from(slot.0));
@@ -102,6 +144,11 @@ impl<'a> Reader<'a> {
             }
             self.value(place, &field.ty, entry.value, entry.key_span);
         }
+        let named = record.naming.is_none_or(|slot| {
+            let name = self.places.get(first.0 as usize + usize::from(slot.0));
+            name.is_some_and(|name| name.key_span.is_some())
+        });
+        self.faulty |= !named;
     }
 
     fn value(&mut self, place: PlaceId, ty: &'a FieldType, node: NodeId, label: Span) {
@@ -116,10 +163,6 @@ impl<'a> Reader<'a> {
             (Content::Map(_), FieldType::Record(record)) => self.record(place, *record, node, label),
             (Content::Map(entries), FieldType::Quantity(kind)) => match self.long_form(*kind, entries) {
                 Some(held) => self.hold(place, held),
-                // The error stands at the part that did not pass.
-                None if entries.iter().any(|entry| self.checked.refused.contains(&entry.value)) => {
-                    self.hold(place, Held::Unreadable)
-                }
                 None => self.refuse(place, node),
             },
             (Content::List(items), FieldType::List(list)) => self.list(place, *list, items),
@@ -140,10 +183,13 @@ impl<'a> Reader<'a> {
             Form::Nothing | Form::YesNo(_) => return None,
         };
         Some(match ty {
-            FieldType::Quantity(kind) => Held::Quantity(quantity(&self.written(node, *kind, text)?)),
+            FieldType::Quantity(kind) => Held::Quantity(quantity(&parse(text, *kind).ok()?)),
             FieldType::Text if text.is_empty() => return None,
             FieldType::Text => Held::Text(text.into()),
-            FieldType::Choice(choices) => Held::Choice(choices.iter().position(|choice| &**choice == text)? as u16),
+            FieldType::Choice(choices) => {
+                let meant = |choice: &Box<str>| &**choice == text && is_number(choice) == (form == Form::Number);
+                Held::Choice(choices.iter().position(meant)? as u16)
+            }
             FieldType::YesNo if text == "yes" || text == "no" => Held::YesNo(text == "yes"),
             FieldType::Date => Held::Date(date_of(text)?),
             FieldType::Designation(kind) => Held::Designation(Box::new(Designation::read(text, *kind).ok()?)),
@@ -155,47 +201,40 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn written(&self, node: NodeId, kind: Kind, text: &str) -> Option<Written> {
-        let read = self.checked.quantities.get(node, kind).cloned();
-        read.or_else(|| parse(text, kind).ok())
-    }
-
     /// A quantity in its long form; one bad part leaves the whole unreadable.
     fn long_form(&mut self, kind: Kind, entries: &'a [Entry]) -> Option<Held> {
         let tree = self.tree;
-        let text = |key: &str| -> Option<(NodeId, Option<&'a str>)> {
-            let entry = entries.iter().find(|entry| &*entry.key == key)?;
-            let scalar = tree.scalar(entry.value).filter(|scalar| matches!(form_of(scalar), Form::Text | Form::Number));
-            Some((entry.value, scalar.map(|scalar| &*scalar.text)))
-        };
-        let (node, is) = text("is")?;
-        let is = is?;
-        if is == NONE {
-            return Some(Held::None);
-        }
-        let mut quantity = quantity(&self.written(node, kind, is)?);
-        if let Some((node, value)) = text("give_or_take")
-            && value? != NONE
-        {
-            let difference = self.written(node, kind.difference().unwrap_or(kind), value?)?;
-            if quantity.give_or_take.is_some() {
-                let problem = TermsProblem::UncertaintyTwice;
-                let (span, other) = (tree.node(node).span, None);
-                self.checked.errors.push(TermsError { problem, span, other });
+        let mut held = None;
+        let (mut give_or_take, mut known_by, mut taken) = (None, None, None);
+        for entry in entries {
+            let known = LONG_FORM.contains(&&*entry.key);
+            if !known {
+                self.faulty = true;
+                continue;
             }
-            quantity.give_or_take = Some(difference.si.abs());
+            let scalar = tree.scalar(entry.value)?;
+            let text = matches!(form_of(scalar), Form::Text | Form::Number).then_some(&*scalar.text)?;
+            match (&*entry.key, text) {
+                ("is", NONE) => held = Some(Held::None),
+                (_, NONE) => {}
+                ("is", text) => held = Some(Held::Quantity(quantity(&parse(text, kind).ok()?))),
+                ("give_or_take", text) => {
+                    let difference = parse(text, kind.difference().unwrap_or(kind)).ok()?;
+                    give_or_take = Some((difference.si.abs(), tree.node(entry.value).span));
+                }
+                ("known_by", word) => known_by = Some(KnownBy::named(word)?),
+                (_, day) => taken = Some(date_of(day)?),
+            }
         }
-        if let Some((_, value)) = text("known_by")
-            && value? != NONE
-        {
-            quantity.known_by = Some(KnownBy::named(value?)?);
+        let mut held = held?;
+        if let Held::Quantity(quantity) = &mut held {
+            if let (Some(_), Some((_, span))) = (quantity.give_or_take, give_or_take) {
+                self.errors.push(TermsError { problem: TermsProblem::UncertaintyTwice, span, other: None });
+            }
+            quantity.give_or_take = give_or_take.map(|(si, _)| si).or(quantity.give_or_take);
+            (quantity.known_by, quantity.taken) = (known_by, taken);
         }
-        if let Some((_, value)) = text("taken")
-            && value? != NONE
-        {
-            quantity.taken = Some(date_of(value?)?);
-        }
-        Some(Held::Quantity(quantity))
+        Some(held)
     }
 
     fn point(&mut self, place: PlaceId, node: NodeId, items: &[NodeId]) {
@@ -269,7 +308,7 @@ impl<'a> Reader<'a> {
             {
                 let problem = TermsProblem::DuplicateName { name: (*name).into() };
                 let (span, other) = (self.label(*second), Some(self.label(*first)));
-                self.checked.errors.push(TermsError { problem, span, other });
+                self.errors.push(TermsError { problem, span, other });
             }
         }
     }
@@ -350,9 +389,7 @@ impl<'a> Reader<'a> {
             nearest: nearest(name, known.iter().copied()).map(Box::from),
             known: known.into_iter().map(Box::from).collect(),
         };
-        if self.checked.refused.insert(node) {
-            self.checked.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
-        }
+        self.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
     }
 }
 

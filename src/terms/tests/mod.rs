@@ -1,5 +1,7 @@
 //! Tests of the room as a whole: the schema files, the checking of specs, the checked tree, and its speed.
 
+use std::sync::LazyLock;
+
 mod checking;
 mod own;
 mod reading;
@@ -83,7 +85,13 @@ fuel.pump:
     note: {type: string, unwritten: none, description: Note., examples: [old]}
 ";
 
-pub(super) fn small() -> Terms {
+/// The small terms, compiled once.
+pub(super) fn small() -> &'static Terms {
+    static SMALL_TERMS: LazyLock<Terms> = LazyLock::new(new_small);
+    &SMALL_TERMS
+}
+
+pub(super) fn new_small() -> Terms {
     match Terms::load(&[("schema/small.yaml", SMALL)], &[]) {
         Ok(terms) => terms,
         Err(refused) => panic!("{:?}", refused.errors),
@@ -106,4 +114,13 @@ pub(super) fn said(spec: &Spec, errors: &[TermsError]) -> Vec<String> {
         format!("{}:{} `{}`: {}{help}", at.line, at.column, spec.sources.slice(error.span), error.message())
     };
     errors.iter().map(line).collect()
+}
+
+/// A line of a started spec with its key taken into use.
+pub(super) fn take_into_use(line: &str) -> String {
+    let indent = line.len() - line.trim_start().len();
+    match line[indent..].strip_prefix('#') {
+        Some(key) if !key.starts_with(' ') => format!("{}{key}", &line[..indent]),
+        _ => line.to_owned(),
+    }
 }

@@ -29,7 +29,7 @@ fn with_own(text: &str) -> Result<Terms, Vec<SchemaProblem>> {
 
 #[test]
 fn without_own_terms_anything_may_stand_under_own() {
-    let (spec, errors) = read(&super::small(), "tramgauge: 1\nown: {hoist: {reach: far, arms: [1, {a: b}]}}\n");
+    let (spec, errors) = read(super::small(), "tramgauge: 1\nown: {hoist: {reach: far, arms: [1, {a: b}]}}\n");
     assert_eq!(said(&spec, &errors), Vec::<String>::new());
 }
 
@@ -96,7 +96,7 @@ fn deep_own_terms_cannot_exhaust_the_stack() {
 
 #[test]
 fn known_values_are_added_to_a_record_and_its_schema() {
-    let mut terms = super::small();
+    let mut terms = super::new_small();
     let joint = terms.record_named("line.joint").expect("there are joints");
     terms.add_known(joint, vec![Field::new("true_bend", FieldType::Quantity(Kind::Angle), "The true bend.")]);
     terms.add_known(joint, vec![Field::new("speed", FieldType::Quantity(Kind::RotationalSpeed), "Its speed.")]);

@@ -23,7 +23,7 @@ line:
 
 #[test]
 fn values_keep_their_places() {
-    let (spec, errors) = read(&small(), BUILD);
+    let (spec, errors) = read(small(), BUILD);
     assert_eq!(said(&spec, &errors), Vec::<String>::new());
     let level = spec.find("fuel.tanks/main.lowest_level").expect("written");
     let Held::Quantity(quantity) = spec.held(level) else { panic!("{:?}", spec.held(level)) };
@@ -40,7 +40,7 @@ fn values_keep_their_places() {
 
 #[test]
 fn gaps_have_places_too() {
-    let (spec, _) = read(&small(), BUILD);
+    let (spec, _) = read(small(), BUILD);
     let vented = spec.find("fuel.tanks/main.vented").expect("a gap has a place");
     assert!(matches!(spec.held(vented), Held::Unwritten));
     assert_eq!(spec.sources.slice(spec.place(vented).span), "main");
@@ -55,13 +55,13 @@ fn gaps_have_places_too() {
 
 #[test]
 fn paths_take_names_with_dots_and_strokes_and_numbers_for_the_nameless() {
-    let (spec, _) = read(&small(), BUILD);
+    let (spec, _) = read(small(), BUILD);
     let spare = spec.find("fuel.tanks/1.5 litre/spare").expect("by name");
     assert_eq!(spec.path(spare), "fuel.tanks/1.5 litre/spare");
     let feed = spec.find("fuel.tanks/1.5 litre/spare.outlets/feed").expect("by name");
     assert_eq!(spec.path(feed), "fuel.tanks/1.5 litre/spare.outlets/feed");
     assert_eq!(spec.find("fuel.tanks/2"), Some(spare));
-    let (spec, errors) = read(&small(), "fuel: {tanks: [{vented: yes}, {tank: a}, {tank: a}]}\n");
+    let (spec, errors) = read(small(), "fuel: {tanks: [{vented: yes}, {tank: a}, {tank: a}]}\n");
     assert_eq!(errors.len(), 2);
     for path in ["fuel.tanks/1.vented", "fuel.tanks/a", "fuel.tanks/3"] {
         assert_eq!(spec.find(path).map(|place| spec.path(place)).as_deref(), Some(path));
@@ -76,7 +76,7 @@ fn paths_take_names_with_dots_and_strokes_and_numbers_for_the_nameless() {
 
 #[test]
 fn references_lead_to_the_nearest_item_and_back() {
-    let (spec, _) = read(&small(), BUILD);
+    let (spec, _) = read(small(), BUILD);
     let main = spec.find("fuel.tanks/main").expect("written");
     let users: Vec<String> = spec.users(main).iter().map(|user| spec.path(*user)).collect();
     assert_eq!(users, ["fuel.pumps/lift", "fuel.pumps/high"]);
@@ -104,7 +104,7 @@ fn types_know_their_lists() {
 #[test]
 fn a_build_without_keys_is_unreadable() {
     for text in ["", "- a\n- b\n", "just words\n"] {
-        let (spec, _) = read(&small(), text);
+        let (spec, _) = read(small(), text);
         assert!(matches!(spec.held(spec.root()), Held::Unreadable), "{text}");
         assert_eq!(spec.find("fuel"), None);
     }
