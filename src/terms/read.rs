@@ -187,8 +187,8 @@ impl<'a> Reader<'a> {
             FieldType::Text if text.is_empty() => return None,
             FieldType::Text => Held::Text(text.into()),
             FieldType::Choice(choices) => {
-                let meant = |choice: &Box<str>| &**choice == text && is_number(choice) == (form == Form::Number);
-                Held::Choice(choices.iter().position(meant)? as u16)
+                let meant = |choice: &str| choice == text && is_number(choice) == (form == Form::Number);
+                Held::Choice(choices.iter().position(|choice| meant(choice))? as u16)
             }
             FieldType::YesNo if text == "yes" || text == "no" => Held::YesNo(text == "yes"),
             FieldType::Date => Held::Date(date_of(text)?),
