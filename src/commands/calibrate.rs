@@ -3,7 +3,7 @@
 #![allow(clippy::print_stdout)]
 
 use super::Status;
-use super::in_force::{Refused, rulebook};
+use super::in_force::{Refused, rulebook, rulebook_in};
 use crate::assess::{PieceVerdict, calibrate, shake};
 use crate::rulebook::RulebookError;
 use crate::source::{Sources, Span};
@@ -16,6 +16,9 @@ pub struct Arguments {
     /// Also move every limit by 5 % and flip every comparison: some piece must notice each
     #[arg(long)]
     shake: bool,
+    /// Use the `schema` and `rules` folders below this folder in place of the built-in ones
+    #[arg(long, value_name = "FOLDER")]
+    from: Option<std::path::PathBuf>,
 }
 
 fn place(texts: &Sources, span: Span) -> String {
@@ -34,11 +37,19 @@ fn show_errors(texts: &Sources, errors: &[RulebookError]) {
 
 /// Runs it.
 pub fn run(arguments: &Arguments) -> Status {
-    let mut book = match rulebook(&[], &[]) {
+    let loaded = match &arguments.from {
+        Some(folder) => rulebook_in(folder),
+        None => rulebook(&[], &[]),
+    };
+    let mut book = match loaded {
         Ok(book) => book,
         Err(Refused::Rules(texts, errors)) => {
             show_errors(&texts, &errors);
             println!("{} errors in the rulebook", errors.len());
+            return Status::Unusable;
+        }
+        Err(Refused::File(name, problem)) => {
+            println!("{name}: {problem:?}");
             return Status::Unusable;
         }
         Err(Refused::Terms(refused)) => {

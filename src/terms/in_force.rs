@@ -50,6 +50,14 @@ impl Terms {
         Terms::load(BUILT_IN, files)
     }
 
+    /// Terms of other files than the built-in ones, for those who write them.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the files.
+    pub fn of_files(files: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
+        Terms::load(files, &[])
+    }
+
     /// As [`Terms::with_own`], on other files than the built-in ones. Those must be of the form that a schema has: a test has
     /// seen to it, and no time is spent on it here.
     pub(super) fn load(files: &[(&str, &str)], own: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
