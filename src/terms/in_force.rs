@@ -11,7 +11,7 @@ use super::keywords::compile;
 use super::meta::check_form;
 use super::node::LocatedJson;
 use super::schema::Definitions;
-use super::types::{Field, FieldType, ListId, ListType, RecordId, RecordType, Types};
+use super::types::{Absence, Field, FieldType, ListId, ListType, RecordId, RecordType, Types};
 use crate::source::Sources;
 
 /// The built-in files: path from the project's root, and text.
@@ -108,12 +108,13 @@ impl Terms {
                 types.records.push(RecordType::new(&name, description));
                 let mut field = Field::new("known", FieldType::Record(known), description);
                 // Nothing is asked for here: the figure stands in.
-                field.absent = super::types::Absence::None;
+                field.absent = Absence::None;
                 types.record_mut(record).push(field);
                 known
             }
         };
-        for field in fields {
+        for mut field in fields {
+            field.absent = Absence::None;
             if types.record(known).slot(&field.name).is_none() {
                 types.record_mut(known).push(field);
             }

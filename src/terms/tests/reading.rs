@@ -109,3 +109,14 @@ fn a_build_without_keys_is_unreadable() {
         assert_eq!(spec.find("fuel"), None);
     }
 }
+
+#[test]
+fn a_value_that_is_used_twice_is_judged_by_each_place() {
+    let text = "fuel:\n  tanks:\n    - {tank: main, lowest_level: &same 310 mm, full: *same}\n  pumps:\n    - {pump: lift, note: *same}\n";
+    let (spec, errors) = read(small(), text);
+    assert_eq!(errors.len(), 1, "{:?}", said(&spec, &errors));
+    let held = |path: &str| spec.find(path).map(|place| spec.held(place));
+    assert!(matches!(held("fuel.tanks/main.lowest_level"), Some(Held::Quantity(_))));
+    assert!(matches!(held("fuel.tanks/main.full"), Some(Held::Unreadable)));
+    assert!(matches!(held("fuel.pumps/lift.note"), Some(Held::Text(text)) if &**text == "310 mm"));
+}
