@@ -4,10 +4,11 @@ use super::concession::ConcessionState;
 use super::figures::FigureValue;
 use super::judge::Request;
 use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
-use crate::rulebook::{Class, TextSeen};
-use crate::source::Span;
+use crate::rulebook::{Class, Index, TextSeen};
+use crate::source::{Sources, Span};
 use crate::terms::PlaceId;
 use jiff::civil::Date;
+use std::sync::Arc;
 
 /// Everything that is said about one build.
 #[derive(Debug, Clone)]
@@ -22,6 +23,10 @@ pub struct Assessment {
     pub figures: Vec<FigureValue>,
     /// Rules whose evaluation ran out of steps, with their subjects.
     pub exhausted: Vec<(String, String)>,
+    /// Names and titles of the rules and figures that it was judged by.
+    pub index: Arc<Index>,
+    /// The texts of the spec, into which its places point.
+    pub sources: Sources,
     pub(super) found: Found,
 }
 
@@ -34,6 +39,8 @@ pub struct Judgement {
     pub subject: String,
     /// The subject's place; none where the whole list or section is not written.
     pub place: Option<PlaceId>,
+    /// Where the subject stands in the spec's files.
+    pub span: Option<Span>,
     /// What came out.
     pub outcome: Outcome,
     /// A worse class that could not be decided.
@@ -74,6 +81,8 @@ pub struct MissingValue {
     pub path: String,
     /// The place nearest to it.
     pub place: PlaceId,
+    /// Where that is in the spec's files.
+    pub span: Span,
 }
 
 /// A comparison left open by uncertainty.

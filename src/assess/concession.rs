@@ -1,6 +1,7 @@
 //! Concessions: signed permissions in the spec to use what does not conform, and whether one covers a finding.
 
 use crate::rulebook::Class;
+use crate::source::Span;
 use crate::terms::{Held, PlaceId, Spec};
 use jiff::civil::Date;
 
@@ -21,6 +22,8 @@ pub struct Concession {
     pub dangerous_accepted: bool,
     /// Its place.
     pub place: PlaceId,
+    /// Where that is in the spec's files.
+    pub span: Span,
 }
 
 /// Whether a concession covers a finding.
@@ -37,6 +40,26 @@ pub enum ConcessionState {
 }
 
 impl ConcessionState {
+    /// The word for it.
+    pub fn word(&self) -> &'static str {
+        match self {
+            ConcessionState::InForce(_) => "in force",
+            ConcessionState::Expired(_) => "expired",
+            ConcessionState::Unsigned(_) => "unsigned",
+            ConcessionState::DangerousNotAccepted(_) => "dangerous not accepted",
+        }
+    }
+
+    /// The concession itself.
+    pub fn concession(&self) -> &Concession {
+        match self {
+            ConcessionState::InForce(c)
+            | ConcessionState::Expired(c)
+            | ConcessionState::Unsigned(c)
+            | ConcessionState::DangerousNotAccepted(c) => c,
+        }
+    }
+
     /// Whether the finding is covered.
     pub fn in_force(&self) -> bool {
         matches!(self, ConcessionState::InForce(_))
@@ -65,6 +88,7 @@ fn one(spec: &Spec, item: PlaceId) -> Option<Concession> {
         until: if let Some(Held::Date(date)) = held("until") { Some(*date) } else { None },
         dangerous_accepted: matches!(held("dangerous"), Some(Held::Choice(_))),
         place: item,
+        span: spec.place(item).span,
     })
 }
 

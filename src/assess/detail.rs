@@ -193,19 +193,7 @@ fn working(explained: &Explained, evaluator: &mut Evaluator, frame: &mut Frame) 
 }
 
 fn source_text(request: &Request, used: &SourceUse) -> SourceText {
-    let mut words = String::new();
-    if let Some(source) = request.rulebook.source(&used.source) {
-        words.push_str(&source.title);
-        if let Some(edition) = &source.edition {
-            words.push_str(", ");
-            words.push_str(edition);
-        }
-    }
-    if let Some(clause) = &used.clause {
-        words.push_str(", ");
-        words.push_str(clause);
-    }
-    SourceText { source: used.source.to_string(), words, text: used.text }
+    SourceText { source: used.source.to_string(), words: request.rulebook.source_words(used), text: used.text }
 }
 
 /// The dimension of a difference of two such numbers.

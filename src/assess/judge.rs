@@ -3,7 +3,7 @@
 use super::assessment::{Assessment, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
 use super::concession::{self, Concession};
 use super::{detail, figures};
-use crate::language::{Code, Decision, Evaluator, Evidence, Frame, Overrides, Reading, Unknown, Value};
+use crate::language::{Code, Decision, Evaluator, Evidence, Frame, Missing, Overrides, Reading, Unknown, Value};
 use crate::quantity;
 use crate::rulebook::{Class, Rule, Rulebook, Subject};
 use crate::terms::{Held, PlaceId, Spec};
@@ -59,7 +59,16 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
         Some(Held::Text(text)) => Some(text.to_string()),
         _ => None,
     };
-    Assessment { name, day: request.day, judgements, figures, exhausted, found: evaluator.into_found() }
+    Assessment {
+        name,
+        day: request.day,
+        judgements,
+        figures,
+        exhausted,
+        index: request.rulebook.index.clone(),
+        sources: request.spec.sources.clone(),
+        found: evaluator.into_found(),
+    }
 }
 
 /// Outcomes of one rule, which need not be the rulebook's own of that number; nothing is explained.
@@ -117,6 +126,7 @@ impl Judge<'_, '_, '_, '_> {
             rule: self.number,
             subject: self.rule.subject.path().to_string(),
             place: None,
+            span: None,
             outcome,
             worse_open: None,
             margin: None,
@@ -170,6 +180,7 @@ impl Judge<'_, '_, '_, '_> {
             rule: self.number,
             subject: self.request.spec.path(place),
             place: Some(place),
+            span: Some(self.request.spec.place(place).span),
             outcome: Outcome::NotApplicable,
             worse_open: None,
             margin: None,
@@ -286,8 +297,8 @@ pub(super) fn decision_of(reading: &Reading) -> Option<Rc<Decision>> {
 }
 
 fn missing(unknown: &Unknown, spec: &Spec) -> Vec<MissingValue> {
-    let mut all: Vec<MissingValue> =
-        unknown.reasons().missing.iter().map(|m| MissingValue { path: m.path(spec), place: m.place }).collect();
+    let value = |m: &Missing| MissingValue { path: m.path(spec), place: m.place, span: spec.place(m.place).span };
+    let mut all: Vec<MissingValue> = unknown.reasons().missing.iter().map(value).collect();
     all.sort();
     all.dedup();
     all

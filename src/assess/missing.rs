@@ -1,7 +1,8 @@
 //! What to measure next: every missing value, ranked by how much of the open outcomes it would settle.
 
-use super::assessment::{Assessment, Outcome};
-use crate::terms::PlaceId;
+use super::assessment::{Assessment, MissingValue, Outcome};
+use crate::source::Span;
+use crate::terms::{Field, FieldType, Spec};
 use std::collections::BTreeMap;
 
 /// A value that open outcomes wait for.
@@ -9,8 +10,12 @@ use std::collections::BTreeMap;
 pub struct Needed {
     /// Its path.
     pub path: String,
-    /// The place nearest to it.
-    pub place: PlaceId,
+    /// Where the place nearest to it stands in the spec's files.
+    pub span: Span,
+    /// What it is and how a builder measures it, as the terms say it.
+    pub description: Option<String>,
+    /// An example of it as a builder would write it.
+    pub example: Option<String>,
     /// Sum over the open outcomes of one over the number of values still missing there.
     pub weight: f64,
     /// Outcomes for which nothing else is missing.
@@ -22,18 +27,23 @@ pub struct Needed {
 }
 
 /// Every missing value, the most useful first.
-pub fn needed(assessment: &Assessment) -> Vec<Needed> {
-    let mut all: BTreeMap<String, Needed> = BTreeMap::new();
+pub fn needed(assessment: &Assessment, spec: &Spec) -> Vec<Needed> {
+    let mut all: BTreeMap<&str, Needed> = BTreeMap::new();
     for judgement in &assessment.judgements {
         let Outcome::Unmeasured { missing, .. } = &judgement.outcome else { continue };
         for value in missing {
-            let entry = all.entry(value.path.clone()).or_insert_with(|| Needed {
-                path: value.path.clone(),
-                place: value.place,
-                weight: 0.0,
-                settles_alone: 0,
-                helps: 0,
-                rules: Vec::new(),
+            let entry = all.entry(&value.path).or_insert_with(|| {
+                let field = field_of(value, spec);
+                Needed {
+                    path: value.path.clone(),
+                    span: value.span,
+                    description: field.map(|f| f.description.to_string()),
+                    example: field.and_then(|f| f.examples.first().cloned()),
+                    weight: 0.0,
+                    settles_alone: 0,
+                    helps: 0,
+                    rules: Vec::new(),
+                }
             });
             entry.weight += 1.0 / missing.len() as f64;
             if missing.len() == 1 {
@@ -49,4 +59,16 @@ pub fn needed(assessment: &Assessment) -> Vec<Needed> {
     let mut all: Vec<Needed> = all.into_values().collect();
     all.sort_by(|a, b| b.weight.total_cmp(&a.weight).then_with(|| a.path.cmp(&b.path)));
     all
+}
+
+/// What the terms say of a missing value: of its place, or of a key some steps below it.
+fn field_of<'a>(value: &MissingValue, spec: &'a Spec) -> Option<&'a Field> {
+    let mut field = spec.field(value.place)?;
+    let below = value.path.strip_prefix(&spec.path(value.place)).unwrap_or_default();
+    for key in below.split('.').filter(|key| !key.is_empty()) {
+        let FieldType::Record(id) = &field.ty else { return None };
+        let record = spec.types().record(*id);
+        field = record.field(record.slot(key)?)?;
+    }
+    Some(field)
 }

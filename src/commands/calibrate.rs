@@ -1,106 +1,49 @@
 //! `calibrate`: runs the rulebook's check pieces, and shakes its limits.
 
-#![allow(clippy::print_stdout)]
-
 use super::Status;
-use super::in_force::{Refused, rulebook, rulebook_in};
-use crate::assess::{PieceVerdict, calibrate, shake};
-use crate::rulebook::RulebookError;
-use crate::source::{Sources, Span};
+use super::common::Judging;
+use super::in_force::open;
+use super::output::Output;
+use crate::assess::{calibrate, shake};
+use crate::report;
+use std::path::Path;
 
 /// What `calibrate` takes.
-#[derive(clap::Args)]
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  tramgauge calibrate                            every piece of every rule and table
+  tramgauge calibrate driveline --shake          one system, its limits moved and its comparisons flipped
+
+Exit status: 0 every piece reads what it must and nothing is missing; 1 not so; 2 the rulebook or the call could not be used.")]
 pub struct Arguments {
     /// Only rules and tables whose name begins with this
     only: Option<String>,
     /// Also move every limit by 5 % and flip every comparison: some piece must notice each
     #[arg(long)]
     shake: bool,
-    /// Use the `schema` and `rules` folders below this folder in place of the built-in ones
-    #[arg(long, value_name = "FOLDER")]
-    from: Option<std::path::PathBuf>,
-}
-
-fn place(texts: &Sources, span: Span) -> String {
-    let at = texts.position(span.file, span.start);
-    format!("{}:{}:{}", texts.name(span.file), at.line, at.column)
-}
-
-fn show_errors(texts: &Sources, errors: &[RulebookError]) {
-    for error in errors {
-        println!("{}: {}", place(texts, error.span), error.message());
-        if let Some(help) = error.help() {
-            println!("    {help}");
-        }
-    }
+    /// Columns of the page, from 60 to 120
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+    #[command(flatten)]
+    judging: Judging,
 }
 
 /// Runs it.
-pub fn run(arguments: &Arguments) -> Status {
-    let loaded = match &arguments.from {
-        Some(folder) => rulebook_in(folder),
-        None => rulebook(&[], &[]),
+pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    let mut book = match open(Path::new("."), &arguments.judging.rules) {
+        Ok(repository) => repository.book,
+        Err(refused) => return refused.told(output, false),
     };
-    let mut book = match loaded {
-        Ok(book) => book,
-        Err(Refused::Rules(texts, errors)) => {
-            show_errors(&texts, &errors);
-            println!("{} errors in the rulebook", errors.len());
-            return Status::Unusable;
-        }
-        Err(Refused::File(name, problem)) => {
-            println!("{name}: {problem:?}");
-            return Status::Unusable;
-        }
-        Err(Refused::Terms(refused)) => {
-            for error in &refused.errors {
-                println!("{}: {}", place(&refused.sources, error.span), error.message());
-            }
-            return Status::Unusable;
-        }
-    };
-    let day = jiff::civil::date(2026, 6, 1);
+    let day = arguments.judging.day();
     let only = arguments.only.as_deref();
     let result = calibrate(&book, day, only);
-    for piece in &result.pieces {
-        match &piece.verdict {
-            PieceVerdict::Reads => {}
-            PieceVerdict::Differs(what) => println!(
-                "{}: {} piece {} must read {} but reads {what}",
-                place(&book.texts, piece.place),
-                piece.of,
-                piece.number,
-                piece.expected
-            ),
-            PieceVerdict::Unusable(why) => {
-                println!("{}: {} piece {}: {why}", place(&book.texts, piece.place), piece.of, piece.number);
-            }
-        }
-    }
-    for (of, what, span) in &result.gaps {
-        println!("{}: {of}: {what}", place(&book.texts, *span));
-    }
-    println!(
-        "{} pieces of {} rules, {} figures, {} tables; {} gaps",
-        result.pieces.len(),
-        book.rules.len(),
-        book.figures.len(),
-        book.tables.len(),
-        result.gaps.len()
-    );
+    output.text(&report::calibration(&book, &result, output.look));
     let mut sound = result.sound();
     if arguments.shake {
-        let report = shake(&mut book, day, only);
-        for unnoticed in &report.unnoticed {
-            println!(
-                "{}: {}: {} and no piece notices",
-                place(&book.texts, unnoticed.place),
-                unnoticed.of,
-                unnoticed.what
-            );
-        }
-        println!("{} changes tried, {} unnoticed", report.tried, report.unnoticed.len());
-        sound &= report.unnoticed.is_empty();
+        let shaken = shake(&mut book, day, only);
+        output.text(&report::shaking(&book, &shaken, output.look));
+        sound &= shaken.unnoticed.is_empty();
     }
     if sound { Status::Clear } else { Status::Held }
 }

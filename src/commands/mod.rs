@@ -1,9 +1,21 @@
 //! One file for each command: arguments in, rooms called, exit status out.
 
+mod book;
 mod calibrate;
+mod common;
+mod figures;
 mod in_force;
+mod inspect;
+mod judging;
+mod needed;
+mod output;
+mod place;
+mod reckon;
+mod start;
+mod terms;
 
 use clap::{Parser, Subcommand};
+use output::{Output, refuse};
 use std::process::ExitCode;
 
 /// Exit status of a run.
@@ -28,8 +40,15 @@ impl From<Status> for ExitCode {
 }
 
 /// Checks the written specification of a one-off vehicle build and explains what it finds.
+///
+/// It checks numbers on paper; local codes and licensed inspection decide.
 #[derive(Parser)]
-#[command(name = "tramgauge", version, about)]
+#[command(name = "tramgauge", version, about, max_term_width = 100)]
+#[command(after_help = "\
+Examples:
+  tramgauge start builds/marlow                  a commented new spec
+  tramgauge inspect builds/marlow                judge it
+  tramgauge needed builds/marlow                 what to measure next")]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -37,20 +56,80 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Judge builds
+    Inspect(inspect::Arguments),
+    /// List the rulebook, or show one rule with its reasons and sources
+    Book(book::Arguments),
+    /// List figures, or show their values for a build
+    Figures(figures::Arguments),
+    /// Show what to measure next on a build
+    Needed(needed::Arguments),
+    /// Write a commented new spec
+    Start(start::Arguments),
+    /// Print the JSON Schema of a spec
+    Terms(terms::Arguments),
     /// Run the check pieces of the rulebook
     Calibrate(calibrate::Arguments),
+    /// Evaluate one expression with its working
+    Reckon(reckon::Arguments),
+}
+
+impl Command {
+    fn width(&self) -> Option<usize> {
+        match self {
+            Command::Inspect(a) => a.looks.width,
+            Command::Book(a) => a.looks.width,
+            Command::Figures(a) => a.looks.width,
+            Command::Needed(a) => a.looks.width,
+            Command::Reckon(a) => a.looks.width,
+            Command::Calibrate(a) => a.width,
+            Command::Start(_) | Command::Terms(_) => None,
+        }
+    }
 }
 
 /// Runs the program on the arguments of this process.
 pub fn run() -> Status {
     let arguments = match Arguments::try_parse() {
         Ok(arguments) => arguments,
-        Err(error) => {
-            let shown = error.print();
-            return if error.use_stderr() || shown.is_err() { Status::Unusable } else { Status::Clear };
+        Err(error) if error.use_stderr() => {
+            let words = error.render().to_string();
+            refuse_whole(words.strip_prefix("error: ").unwrap_or(&words));
+            return Status::Unusable;
+        }
+        Err(asked) => {
+            let mut output = Output::new(None);
+            output.text(&asked.render().to_string());
+            return finish(output, Status::Clear);
         }
     };
-    match arguments.command {
-        Command::Calibrate(arguments) => calibrate::run(&arguments),
+    let mut output = Output::new(arguments.command.width());
+    let status = match &arguments.command {
+        Command::Inspect(a) => inspect::run(a, &mut output),
+        Command::Book(a) => book::run(a, &mut output),
+        Command::Figures(a) => figures::run(a, &mut output),
+        Command::Needed(a) => needed::run(a, &mut output),
+        Command::Start(a) => start::run(a, &mut output),
+        Command::Terms(a) => terms::run(a, &mut output),
+        Command::Calibrate(a) => calibrate::run(a, &mut output),
+        Command::Reckon(a) => reckon::run(a, &mut output),
+    };
+    finish(output, status)
+}
+
+/// Says line by line what is wrong with the arguments.
+fn refuse_whole(words: &str) {
+    for line in words.lines().filter(|line| !line.trim().is_empty()) {
+        refuse(line);
+    }
+}
+
+fn finish(output: Output, status: Status) -> Status {
+    match output.finish() {
+        Ok(()) => status,
+        Err(words) => {
+            refuse(&words);
+            Status::Unusable
+        }
     }
 }

@@ -12,6 +12,7 @@ use crate::terms::{PlaceId, Spec};
 /// A sentence ready to be filled in.
 #[derive(Debug, Clone)]
 pub struct Template {
+    written: Box<str>,
     parts: Vec<Part>,
 }
 
@@ -55,7 +56,12 @@ impl Template {
         if at < text.len() {
             parts.push(Part::Text(text[at..].into()));
         }
-        Ok(Template { parts })
+        Ok(Template { written: text.into(), parts })
+    }
+
+    /// The sentence as written, its expressions in braces.
+    pub fn written(&self) -> &str {
+        self.written.trim_end()
     }
 
     /// The expressions in the sentence, each with its offset there.

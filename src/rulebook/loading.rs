@@ -7,6 +7,7 @@ use super::error::{RulebookError, RulebookProblem};
 use super::figures::{Figure, RawFigure, read_figure};
 use super::form::Form;
 use super::functions::functions;
+use super::index::Index;
 use super::pieces::Stock;
 use super::rules::{RawRule, Replaced, check_rule, read_replaces, read_rule};
 use super::sources::{Source, read_sources};
@@ -82,9 +83,11 @@ pub fn load(
         return Err((texts, errors));
     }
     let (tables, table_infos) = tables.into_iter().unzip();
+    let replaced: Vec<Replaced> = read.replaced.into_iter().chain(replaced).collect();
+    let index = Arc::new(Index::new(&rules, &infos, &codes, &replaced));
     let library = Library { terms, figures: codes, tables, functions };
-    let replaced = read.replaced.into_iter().chain(replaced).collect();
-    Ok(Rulebook { library, rules, figures: infos, tables: table_infos, sources: read.sources, replaced, texts, tree })
+    let (figures, tables, sources) = (infos, table_infos, read.sources);
+    Ok(Rulebook { library, rules, figures, tables, sources, replaced, index, texts, tree })
 }
 
 /// How many figures may rest on each other in a row.

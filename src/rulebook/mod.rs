@@ -11,6 +11,7 @@ mod expression;
 mod figures;
 mod form;
 mod functions;
+mod index;
 mod loading;
 mod pieces;
 mod rules;
@@ -24,6 +25,7 @@ pub use error::{RulebookError, RulebookProblem};
 pub use expression::Expression;
 pub use figures::Figure;
 pub use functions::functions;
+pub use index::{FigureEntry, Index, ReplacedEntry, RuleEntry};
 pub use loading::load;
 pub use pieces::{CheckPiece, Reads, TablePiece, build_of};
 pub use rules::{Replaced, Rule};
@@ -33,6 +35,7 @@ pub use tables::TableInfo;
 
 use crate::language::Library;
 use crate::source::{Sources, Tree};
+use std::sync::Arc;
 
 /// Everything in force: what a judgement needs and what `book` shows.
 pub struct Rulebook {
@@ -48,6 +51,8 @@ pub struct Rulebook {
     pub sources: Vec<Source>,
     /// What a repository's own rulebook stands in for.
     pub replaced: Vec<Replaced>,
+    /// Names and titles, for whoever reports what was judged by it.
+    pub index: Arc<Index>,
     /// Texts of the rule files.
     pub texts: Sources,
     /// The rule files' tree; check pieces stand in it.
@@ -58,6 +63,19 @@ impl Rulebook {
     /// The rule of that name.
     pub fn rule(&self, name: &str) -> Option<&Rule> {
         self.rules.iter().find(|r| &*r.name == name)
+    }
+
+    /// A use of a source as a reader sees it: title, edition and clause.
+    pub fn source_words(&self, used: &SourceUse) -> String {
+        let mut words = String::new();
+        if let Some(source) = self.source(&used.source) {
+            words.push_str(&source.title);
+            for part in [&source.edition, &used.clause].into_iter().flatten() {
+                words.push_str(", ");
+                words.push_str(part);
+            }
+        }
+        words
     }
 
     /// The source of that name.

@@ -54,6 +54,12 @@ pub struct Rule {
     pub name_place: Span,
     /// The requirement as written, by class.
     pub written: Vec<(Class, Box<str>)>,
+    /// What it judges, as written.
+    pub for_written: Box<str>,
+    /// When it applies, as written.
+    pub when_written: Option<Box<str>>,
+    /// Local names and their expressions, as written.
+    pub with_written: Vec<(Box<str>, Box<str>)>,
 }
 
 /// A built-in rule, figure or table for which another stands in.
@@ -234,8 +240,10 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         note(form, node, checker.condition(text))
     };
     let mut with = Vec::new();
+    let mut with_written = Vec::new();
     for (name, node) in raw.with {
         let text = form.text(node)?;
+        with_written.push((name.clone(), text.into()));
         let code = note(form, node, checker.text(text))?;
         checker.add_local(&name, code.ty.clone());
         with.push((name, code));
@@ -296,6 +304,9 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         place: raw.place,
         name_place: form.span(raw.name_node),
         written,
+        for_written: form.text(raw.subject_node).unwrap_or_default().into(),
+        when_written: raw.when.and_then(|node| form.text(node)).map(Into::into),
+        with_written,
     })
 }
 

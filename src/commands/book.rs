@@ -1,0 +1,70 @@
+//! `book`: the rulebook, listed, or one rule of it.
+
+use super::Status;
+use super::common::{Form, Looks};
+use super::in_force::open;
+use super::output::{Output, refuse};
+use crate::report::{self, Listed};
+use crate::terms::nearest;
+use std::path::{Path, PathBuf};
+
+/// What `book` takes.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  tramgauge book                                 every rule, by system
+  tramgauge book driveline.joint-angle           one rule with its reasons and sources
+  tramgauge book --functions                     what expressions can call
+  tramgauge book --as json                       all of it, with sources and check pieces")]
+pub struct Arguments {
+    /// Name of a rule
+    rule: Option<String>,
+    /// List the functions that expressions can call
+    #[arg(long, conflicts_with_all = ["tables", "sources", "rule"])]
+    functions: bool,
+    /// List the tables with their rows
+    #[arg(long, conflicts_with_all = ["sources", "rule"])]
+    tables: bool,
+    /// List the sources
+    #[arg(long, conflicts_with = "rule")]
+    sources: bool,
+    /// Folder with more rules, beside shop-rules/ at the repository's root; can be given several times
+    #[arg(long, value_name = "FOLDER")]
+    rules: Vec<PathBuf>,
+    #[command(flatten)]
+    pub looks: Looks,
+}
+
+/// Runs it.
+pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    let machine = arguments.looks.form == Form::Json;
+    let book = match open(Path::new("."), &arguments.rules) {
+        Ok(repository) => repository.book,
+        Err(refused) => return refused.told(output, machine),
+    };
+    let Some(name) = &arguments.rule else {
+        let listed = match (arguments.functions, arguments.tables, arguments.sources) {
+            (true, ..) => Listed::Functions,
+            (_, true, _) => Listed::Tables,
+            (.., true) => Listed::Sources,
+            _ => Listed::Rules,
+        };
+        if machine {
+            output.json(&report::book_json(&book));
+        } else {
+            output.text(&report::book(&book, listed, output.look));
+        }
+        return Status::Clear;
+    };
+    let Some(rule) = book.rule(name) else {
+        let way = nearest(name, book.rules.iter().map(|r| &*r.name)).map_or(String::new(), |n| format!("; did you mean {n}?"));
+        refuse(&format!("there is no rule {name}{way}"));
+        return Status::Unusable;
+    };
+    if machine {
+        output.json(&report::rule_json(&book, rule));
+    } else {
+        output.text(&report::rule(&book, rule, output.look));
+    }
+    Status::Clear
+}

@@ -1,0 +1,43 @@
+//! One build from its files to its assessment, as several commands need it.
+
+use super::in_force::Repository;
+use crate::assess::{Assessment, Needed, Request, assess, needed};
+use crate::language::Overrides;
+use crate::report::Trouble;
+use crate::source::read_build;
+use crate::terms::{Spec, build_spec};
+use jiff::civil::Date;
+
+/// A judged build.
+pub struct Build {
+    /// The path of its build file.
+    pub path: String,
+    /// The spec.
+    pub spec: Spec,
+    /// What is wrong with it.
+    pub errors: Vec<Trouble>,
+    /// What was judged.
+    pub assessment: Assessment,
+    /// What to measure next.
+    pub needed: Vec<Needed>,
+}
+
+/// Reads a build file and its sections, as far as they can be read.
+pub fn read(repository: &Repository, path: &str) -> (Spec, Vec<Trouble>) {
+    let read = read_build(&repository.files, path);
+    let mut errors: Vec<Trouble> = read.errors.iter().map(Trouble::from).collect();
+    let (spec, terms_errors) = build_spec(&repository.book.library.terms, read);
+    errors.extend(terms_errors.iter().map(Trouble::from));
+    errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
+    (spec, errors)
+}
+
+/// Reads and judges a build.
+pub fn judge(repository: &Repository, path: &str, day: Date, figures: bool) -> Build {
+    let (spec, errors) = read(repository, path);
+    let request =
+        Request { spec: &spec, rulebook: &repository.book, day, figures, explained: true, only: None };
+    let assessment = assess(&request, &Overrides::new());
+    let needed = needed(&assessment, &spec);
+    Build { path: path.to_string(), spec, errors, assessment, needed }
+}

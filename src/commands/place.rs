@@ -1,0 +1,71 @@
+//! Where a call works: the repository around a path, and the builds that paths name.
+
+use crate::source::{DiskFiles, Files, ReadProblem};
+use std::path::{Path, PathBuf};
+
+/// The name of a build's first file.
+pub const BUILD_FILE: &str = "build.yaml";
+
+/// The repository around a path: the nearest folder above with `.git`, else the folder itself.
+pub fn root_of(path: &Path) -> Result<PathBuf, String> {
+    let real = real(path)?;
+    let folder = if real.is_dir() { real.as_path() } else { real.parent().unwrap_or(&real) };
+    let root = folder.ancestors().find(|a| a.join(".git").exists()).unwrap_or(folder);
+    Ok(root.to_path_buf())
+}
+
+/// Paths of build files from the repository's root: the build file itself, that of a folder, or all that are found below it.
+pub fn builds_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<Vec<String>, String> {
+    let real = real(path)?;
+    let from_root = from_root(&real, root).ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))?;
+    if real.is_file() {
+        if real.file_name().is_some_and(|name| name == BUILD_FILE) {
+            return Ok(vec![from_root]);
+        }
+        return Err(format!("{} is no build file; name the folder of the build, or its {BUILD_FILE}", path.display()));
+    }
+    let own = join(&from_root, BUILD_FILE);
+    if real.join(BUILD_FILE).exists() {
+        return Ok(vec![own]);
+    }
+    let found = files.list(&from_root).map_err(|problem| format!("{}: {}", path.display(), words(&problem)))?;
+    let builds: Vec<String> = found.into_iter().filter(|p| p.rsplit('/').next() == Some(BUILD_FILE)).collect();
+    if builds.is_empty() {
+        return Err(format!("there is no {BUILD_FILE} in {} or below it", path.display()));
+    }
+    Ok(builds)
+}
+
+/// The one build that a path names.
+pub fn build_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<String, String> {
+    match &builds_at(path, root, files)?[..] {
+        [one] => Ok(one.clone()),
+        several => Err(format!("{} holds {} builds; name one of them", path.display(), several.len())),
+    }
+}
+
+fn real(path: &Path) -> Result<PathBuf, String> {
+    path.canonicalize().map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => format!("there is no {}", path.display()),
+        _ => format!("{}: {error}", path.display()),
+    })
+}
+
+fn from_root(real: &Path, root: &Path) -> Option<String> {
+    let parts = real.strip_prefix(root).ok()?.components().map(|c| c.as_os_str().to_str());
+    Some(parts.collect::<Option<Vec<_>>>()?.join("/"))
+}
+
+fn join(folder: &str, name: &str) -> String {
+    if folder.is_empty() { name.to_string() } else { format!("{folder}/{name}") }
+}
+
+/// Why a file or folder cannot be read, in words.
+pub fn words(problem: &ReadProblem) -> String {
+    match problem {
+        ReadProblem::Missing => "there is no such file".into(),
+        ReadProblem::Outside => "it lies outside the repository".into(),
+        ReadProblem::TooLarge { limit, size } => format!("it has {size} bytes; at most {limit} are read"),
+        ReadProblem::Unreadable(words) => words.clone(),
+    }
+}

@@ -1,0 +1,197 @@
+//! Figures: what the rulebook can compute, and what it computes for a build.
+
+use super::page::{Look, Page, Style};
+use super::summary::CAUTION;
+use super::{json, terminal};
+use crate::assess::{Assessment, FigureReading, FigureValue, Outcome, SourceText};
+use crate::language::Curve;
+use crate::quantity::{self, Dimension};
+use crate::rulebook::{Figure, Rulebook, SourceUse};
+use serde_json::{Value, json};
+
+/// The values of a build's figures, by system.
+pub fn figures(assessment: &Assessment, look: Look) -> String {
+    let mut page = Page::new(look);
+    let name = assessment.name.as_deref().unwrap_or("A build without a name");
+    page.title(name, &format!("figures, on {}", assessment.day));
+    let mut system = "";
+    let mut rows: Vec<(String, String)> = Vec::new();
+    for value in &assessment.figures {
+        let Some(figure) = assessment.index.figures.get(value.figure) else { continue };
+        if system != &*figure.system {
+            page.rows(2, &std::mem::take(&mut rows));
+            system = &figure.system;
+            page.heading(Style::Strong, system, &[]);
+        }
+        rows.push((path(value, &figure.name), reading_words(&value.reading)));
+    }
+    page.rows(2, &rows);
+    page.blank();
+    page.paragraph(Style::Quiet, CAUTION);
+    page.finish()
+}
+
+fn path(value: &FigureValue, name: &str) -> String {
+    if value.subject.is_empty() { name.to_string() } else { format!("{}.{name}", value.subject) }
+}
+
+/// The value with its uncertainty, or why there is none.
+pub(super) fn reading_words(reading: &FigureReading) -> String {
+    match reading {
+        FigureReading::Quantity { shown, .. } => shown.clone(),
+        FigureReading::Words(words) => words.clone(),
+        FigureReading::Fields(fields) => {
+            let fields: Vec<_> = fields.iter().map(|(name, value)| format!("{name} {value}")).collect();
+            fields.join(", ")
+        }
+        FigureReading::Curve(curve) => curve_words(curve),
+        FigureReading::Without(outcome) => without(outcome),
+    }
+}
+
+/// Why a figure has no value.
+fn without(outcome: &Outcome) -> String {
+    match outcome {
+        Outcome::Unmeasured { missing, unreadable } => {
+            let missing = missing.iter().map(|m| m.path.clone());
+            let unreadable = unreadable.iter().map(|path| format!("{path} (unreadable)"));
+            format!("unmeasured: needs {}", missing.chain(unreadable).collect::<Vec<_>>().join(", "))
+        }
+        Outcome::Unproven(values) => {
+            let values: Vec<_> = values.iter().map(|v| v.words.clone()).collect();
+            format!("unproven: {}", values.join("; "))
+        }
+        Outcome::Beyond(words) => format!("beyond: {}", words.join("; ")),
+        other => other.word().into(),
+    }
+}
+
+/// A curve as the range that it runs through.
+fn curve_words(curve: &Curve) -> String {
+    let range = |values: &mut dyn Iterator<Item = f64>, dimension: Dimension| -> Option<String> {
+        let (low, high) =
+            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+        let show = |v| quantity::show(v, dimension, None, None);
+        (low <= high).then(|| format!("{} to {}", show(low), show(high)))
+    };
+    let over = range(&mut curve.x.iter().copied(), curve.x_dimension).unwrap_or_else(|| "nothing".into());
+    let result = range(&mut curve.y.iter().copied().flatten(), curve.y_dimension).unwrap_or_else(|| "no values".into());
+    format!("curve: {result} over {} from {over}", curve.over)
+}
+
+/// One value for machines; the form is told at [`super::json`].
+pub(super) fn figure_value(assessment: &Assessment, value: &FigureValue) -> Value {
+    let figure = assessment.index.figures.get(value.figure);
+    let mut out = json!({
+        "figure": figure.map(|f| &f.name),
+        "subject": value.subject,
+        "kind": figure.and_then(|f| f.kind),
+    });
+    if let Value::Object(map) = &mut out {
+        let (key, reading) = reading_json(assessment, &value.reading);
+        map.insert(key.into(), reading);
+    }
+    out
+}
+
+/// The key and value of a reading.
+pub(super) fn reading_json(assessment: &Assessment, reading: &FigureReading) -> (&'static str, Value) {
+    match reading {
+        FigureReading::Without(outcome) => {
+            let mut without = json!({"outcome": outcome.word()});
+            if let (Value::Object(map), Value::Object(reasons)) =
+                (&mut without, json::reasons(&assessment.sources, outcome))
+            {
+                map.extend(reasons);
+            }
+            ("without", without)
+        }
+        known => known_json(known),
+    }
+}
+
+/// The key and value of a reading that is known.
+pub(super) fn known_json(reading: &FigureReading) -> (&'static str, Value) {
+    match reading {
+        FigureReading::Quantity { si, uncertainty, shown } => {
+            ("quantity", json!({"si": si, "uncertainty": uncertainty, "shown": shown}))
+        }
+        FigureReading::Words(words) => ("words", json!(words)),
+        FigureReading::Fields(fields) => {
+            let fields: serde_json::Map<String, Value> = fields.iter().map(|(k, v)| (k.clone(), json!(v))).collect();
+            ("fields", Value::Object(fields))
+        }
+        FigureReading::Curve(curve) => {
+            ("curve", json!({"over": &*curve.over, "x": curve.x, "y": curve.y}))
+        }
+        FigureReading::Without(outcome) => ("without", json!({"outcome": outcome.word(), "words": without(outcome)})),
+    }
+}
+
+/// A build's figures for machines, curves in full.
+pub fn figures_json(assessment: &Assessment) -> Value {
+    let figures: Vec<Value> = assessment.figures.iter().map(|f| figure_value(assessment, f)).collect();
+    json!({"name": assessment.name, "day": assessment.day.to_string(), "figures": figures, "caution": CAUTION})
+}
+
+/// Every figure of the rulebook, by system: of what, what it means, its formula.
+pub fn listed_figures(book: &Rulebook, look: Look) -> String {
+    let mut page = Page::new(look);
+    let mut system = "";
+    for (at, figure) in book.figures.iter().enumerate() {
+        if system != &*figure.system {
+            system = &figure.system;
+            page.title(system, "figures");
+        }
+        page.blank();
+        let takes: Vec<_> = book.library.figures.get(at).map_or(Vec::new(), |code| {
+            code.takes.iter().map(|(name, d)| format!("{name}: {}", d.in_words())).collect()
+        });
+        let takes = if takes.is_empty() { String::new() } else { format!("({})", takes.join(", ")) };
+        page.paragraph(Style::Strong, &format!("{}{takes}  of {}", figure.name, subject(&figure.of)));
+        page.field("means", &figure.means);
+        for (name, formula) in &figure.with {
+            page.field("with", &format!("{name} = {formula}"));
+        }
+        page.field("formula", &figure.formula);
+        let known = figure.may_be_known.map(|kind| format!("under `known` beside it, {}", kind.name()));
+        page.field("may be given", known.as_deref().unwrap_or_default());
+        for source in &figure.sources {
+            page.field("source", &terminal::source_words(&book_source(book, source)));
+        }
+    }
+    page.finish()
+}
+
+/// The same for machines.
+pub fn listed_figures_json(book: &Rulebook) -> Value {
+    let one = |(figure, entry): (&Figure, &crate::rulebook::FigureEntry)| {
+        let with: Vec<Value> = figure.with.iter().map(|(name, is)| json!({"name": name, "is": is})).collect();
+        json!({
+            "figure": figure.name,
+            "system": figure.system,
+            "of": subject(&figure.of),
+            "kind": entry.kind,
+            "means": figure.means,
+            "with": with,
+            "is": figure.formula,
+            "may_be_known": figure.may_be_known.map(quantity::Kind::name),
+            "sources": figure.sources,
+        })
+    };
+    let all: Vec<Value> = book.figures.iter().zip(&book.index.figures).map(one).collect();
+    Value::Array(all)
+}
+
+/// A subject in words.
+pub(super) fn subject(of: &crate::rulebook::Subject) -> String {
+    match of {
+        crate::rulebook::Subject::Section { path, .. } => path.to_string(),
+        crate::rulebook::Subject::Members { path, .. } => format!("each of {path}"),
+    }
+}
+
+/// A use of a source as a reader sees it.
+pub(super) fn book_source(book: &Rulebook, used: &SourceUse) -> SourceText {
+    SourceText { source: used.source.to_string(), words: book.source_words(used), text: used.text }
+}

@@ -1,0 +1,61 @@
+//! What to measure next, the most useful first.
+
+use super::json;
+use super::page::{Look, Page, Style};
+use super::summary::CAUTION;
+use crate::assess::{Assessment, Needed};
+use serde_json::{Value, json};
+
+/// What a measurement would do: `settles alone 3, helps 2`.
+pub(super) fn settles(needed: &Needed) -> String {
+    match (needed.settles_alone, needed.helps) {
+        (0, helps) => format!("helps {helps}"),
+        (alone, 0) => format!("settles alone {alone}"),
+        (alone, helps) => format!("settles alone {alone}, helps {helps}"),
+    }
+}
+
+fn waiting<'a>(assessment: &'a Assessment, needed: &'a Needed) -> impl Iterator<Item = &'a str> {
+    needed.rules.iter().filter_map(|rule| assessment.index.rules.get(*rule)).map(|rule| &*rule.name)
+}
+
+/// Every missing value: what it would settle, the rules that wait for it, and how it is measured.
+pub fn needed(assessment: &Assessment, all: &[Needed], look: Look) -> String {
+    let mut page = Page::new(look);
+    let name = assessment.name.as_deref().unwrap_or("A build without a name");
+    page.title(name, &format!("what to measure next, on {}", assessment.day));
+    if all.is_empty() {
+        page.paragraph(Style::Plain, "No rule waits for a value.");
+    }
+    for (at, one) in all.iter().enumerate() {
+        page.blank();
+        page.paragraph(Style::Strong, &format!("{}. {}", at + 1, one.path));
+        page.field("worth", &settles(one));
+        page.field("what", one.description.as_deref().unwrap_or_default());
+        page.field("written", &one.example.as_deref().map_or(String::new(), |e| format!("for example {e}")));
+        page.field("waiting", &waiting(assessment, one).collect::<Vec<_>>().join(", "));
+    }
+    page.blank();
+    page.paragraph(Style::Quiet, CAUTION);
+    page.finish()
+}
+
+/// The same for machines; the form is told at [`super::json`].
+pub fn needed_json(assessment: &Assessment, all: &[Needed]) -> Value {
+    let list: Vec<Value> = all
+        .iter()
+        .map(|n| {
+            json!({
+                "path": n.path,
+                "at": json::place(&assessment.sources, n.span),
+                "settles_alone": n.settles_alone,
+                "helps": n.helps,
+                "weight": n.weight,
+                "description": n.description,
+                "example": n.example,
+                "rules": waiting(assessment, n).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    Value::Array(list)
+}

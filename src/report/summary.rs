@@ -1,0 +1,96 @@
+//! How a report closes: outcomes counted, the measurements that would settle most, and the caution.
+
+use super::page::{Look, Page, Style};
+use super::{Judged, Total, needed};
+use crate::assess::Counts;
+use crate::rulebook::{Index, ReplacedEntry};
+
+/// Stands under every report.
+pub const CAUTION: &str = "This checks numbers on paper. Local codes and licensed inspection decide.";
+
+/// How many measurements the count names.
+const MOST_NEEDED: usize = 5;
+
+/// The closing count of one build.
+pub(super) fn count(judged: &Judged, page: &mut Page) {
+    let counts = judged.assessment.counts();
+    let quiet = broken(&counts) + counts.unmeasured + counts.unproven + counts.beyond == 0;
+    if quiet && judged.errors.is_empty() {
+        page.paragraph(Style::Plain, &format!("{} hold, {} not applicable", counts.holds, counts.not_applicable));
+        return;
+    }
+    page.heading(Style::Plain, "count", &[]);
+    page.rows(2, &rows(&counts, judged.errors.len()));
+    if !judged.needed.is_empty() {
+        page.blank();
+        page.paragraph(Style::Plain, "To measure next:");
+        let next: Vec<_> =
+            judged.needed.iter().take(MOST_NEEDED).map(|n| (n.path.clone(), needed::settles(n))).collect();
+        page.rows(2, &next);
+    }
+}
+
+fn broken(counts: &Counts) -> usize {
+    counts.dangerous + counts.major + counts.minor + counts.advisory
+}
+
+fn rows(counts: &Counts, errors: usize) -> Vec<(String, String)> {
+    let rows = [
+        ("spec errors", errors, String::new()),
+        ("broken", broken(counts), by_class(counts)),
+        ("holding", counts.holds, String::new()),
+        ("unmeasured", counts.unmeasured, String::new()),
+        ("unproven", counts.unproven, String::new()),
+        ("beyond", counts.beyond, String::new()),
+        ("not applicable", counts.not_applicable, String::new()),
+    ];
+    let shown = rows.into_iter().filter(|(word, n, _)| *n > 0 || *word == "broken");
+    shown.map(|(word, n, more)| (word.into(), format!("{n}{more}"))).collect()
+}
+
+/// Broken rules by class, the worst first, and how many of them a concession covers.
+fn by_class(counts: &Counts) -> String {
+    let classes = [
+        (counts.dangerous, "dangerous"),
+        (counts.major, "major"),
+        (counts.minor, "minor"),
+        (counts.advisory, "advisory"),
+        (counts.conceded, "under a concession in force"),
+    ];
+    let shown: Vec<_> = classes.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
+    if shown.is_empty() { String::new() } else { format!(": {}", shown.join(", ")) }
+}
+
+/// What closes a report: the sum over several builds, and the caution.
+pub fn closing(total: &Total, look: Look) -> String {
+    let mut page = Page::new(look);
+    if total.builds > 1 {
+        page.title(&format!("{} builds", total.builds), "all together");
+        page.rows(2, &rows(&total.counts, total.with_errors));
+        page.blank();
+    }
+    page.paragraph(Style::Quiet, CAUTION);
+    page.finish()
+}
+
+/// What a repository's own rulebook stands in for; nothing if that is nothing.
+pub fn replaced(index: &Index, look: Look) -> String {
+    let mut page = Page::new(look);
+    for entry in &index.replaced {
+        page.paragraph(Style::Plain, &replaced_words(entry));
+    }
+    page.finish()
+}
+
+fn replaced_words(entry: &ReplacedEntry) -> String {
+    let ReplacedEntry { what, name, stand_in, reason, by } = entry;
+    let which = if name == stand_in { format!("its own {what} {name}") } else { format!("{what} {stand_in}") };
+    format!("This repository puts {which} in place of the built-in {what} {name}: {reason} ({by})")
+}
+
+/// Outcomes in one line, for the short form.
+pub(super) fn line(counts: &Counts, errors: usize) -> String {
+    let rows = rows(counts, errors);
+    let words: Vec<_> = rows.iter().map(|(word, n)| format!("{word} {n}")).collect();
+    words.join("; ")
+}

@@ -1,0 +1,91 @@
+//! What a reader calls the rules and figures of a rulebook: names and titles, in a form that every assessment made with it
+//! shares, so that whoever reports an assessment needs no rulebook.
+
+use super::figures::Figure;
+use super::rules::{Replaced, Rule};
+use crate::language::{FigureCode, Type};
+
+/// Names and titles of a rulebook.
+#[derive(Debug, Clone, Default)]
+pub struct Index {
+    /// Rules, by their number.
+    pub rules: Vec<RuleEntry>,
+    /// Figures, by their number.
+    pub figures: Vec<FigureEntry>,
+    /// What stands in for something built-in.
+    pub replaced: Vec<ReplacedEntry>,
+}
+
+/// A rule as a reader sees it.
+#[derive(Debug, Clone)]
+pub struct RuleEntry {
+    /// Its name.
+    pub name: Box<str>,
+    /// The requirement.
+    pub title: Box<str>,
+    /// The system whose folder it stands in.
+    pub system: Box<str>,
+    /// Whether it comes from a repository's own rulebook.
+    pub own: bool,
+}
+
+/// A figure as a reader sees it.
+#[derive(Debug, Clone)]
+pub struct FigureEntry {
+    /// Its name.
+    pub name: Box<str>,
+    /// The system whose folder it stands in.
+    pub system: Box<str>,
+    /// What it means.
+    pub means: Box<str>,
+    /// The name of its kind of quantity, where it is one.
+    pub kind: Option<&'static str>,
+}
+
+/// Something of a repository's own that stands in for something built-in.
+#[derive(Debug, Clone, serde::Serialize)]
+pub struct ReplacedEntry {
+    /// `rule`, `figure` or `table`.
+    pub what: &'static str,
+    /// The built-in one's name.
+    pub name: Box<str>,
+    /// The name of what stands in for it.
+    pub stand_in: Box<str>,
+    /// Why.
+    pub reason: Box<str>,
+    /// Who says so.
+    pub by: Box<str>,
+}
+
+impl Index {
+    /// The index of these rules and figures.
+    pub(super) fn new(rules: &[Rule], figures: &[Figure], codes: &[FigureCode], replaced: &[Replaced]) -> Index {
+        let rule = |r: &Rule| RuleEntry {
+            name: r.name.clone(),
+            title: r.title.clone(),
+            system: r.system.clone(),
+            own: r.own,
+        };
+        let figure = |(f, code): (&Figure, &FigureCode)| FigureEntry {
+            name: f.name.clone(),
+            system: f.system.clone(),
+            means: f.means.clone(),
+            kind: match &code.ty {
+                Type::Quantity(dimension) => dimension.kind.map(crate::quantity::Kind::name),
+                _ => None,
+            },
+        };
+        let stand_in = |r: &Replaced| ReplacedEntry {
+            what: r.what,
+            name: r.name.clone(),
+            stand_in: r.stand_in.clone(),
+            reason: r.reason.clone(),
+            by: r.by.clone(),
+        };
+        Index {
+            rules: rules.iter().map(rule).collect(),
+            figures: figures.iter().zip(codes).map(figure).collect(),
+            replaced: replaced.iter().map(stand_in).collect(),
+        }
+    }
+}
