@@ -2,7 +2,7 @@
 
 use super::assessment::{Finding, Label, SourceText};
 use super::judge::Request;
-use crate::language::{Decision, Evaluator, Evidence, Flat, Frame, Number, Piece, Role, Sheet};
+use crate::language::{Decision, Evaluator, Evidence, Flat, Frame, Number, Piece, Role, Sheet, Template};
 use crate::quantity::{self, Dimension};
 use crate::rulebook::{Class, Rule, SourceUse};
 use crate::terms::{FieldType, Held, PlaceId, Spec, Step};
@@ -42,9 +42,9 @@ pub(super) fn finding(explained: &Explained, evaluator: &mut Evaluator, frame: &
     let working = working(explained, evaluator, frame);
     let members = explained.decision.map_or(Vec::new(), |d| d.members.iter().map(|m| spec.path(*m)).collect());
     Finding {
-        says: rule.says.filled(evaluator, frame),
-        why: rule.why.filled(evaluator, frame),
-        remedy: rule.remedy.filled(evaluator, frame),
+        says: filled(&rule.says, evaluator, frame),
+        why: filled(&rule.why, evaluator, frame),
+        remedy: filled(&rule.remedy, evaluator, frame),
         measure: rule.measure.as_deref().map(str::to_string),
         caution: rule.caution.as_deref().map(str::to_string),
         sources: rule.sources.iter().map(|s| source_text(request, s)).collect(),
@@ -56,6 +56,11 @@ pub(super) fn finding(explained: &Explained, evaluator: &mut Evaluator, frame: &
         without_uncertainty,
         concession: None,
     }
+}
+
+/// A sentence filled in, without the line break with which a folded text ends.
+fn filled(template: &Template, evaluator: &mut Evaluator, frame: &mut Frame) -> String {
+    template.filled(evaluator, frame).trim_end().to_string()
 }
 
 fn is_without_uncertainty(spec: &Spec, place: PlaceId) -> bool {

@@ -57,7 +57,8 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         return Status::Clear;
     };
     let Some(rule) = book.rule(name) else {
-        let way = nearest(name, book.rules.iter().map(|r| &*r.name)).map_or(String::new(), |n| format!("; did you mean {n}?"));
+        let way = nearest(name, book.rules.iter().map(|r| &*r.name))
+            .map_or(String::new(), |n| format!("; did you mean {n}?"));
         refuse(&format!("there is no rule {name}{way}"));
         return Status::Unusable;
     };

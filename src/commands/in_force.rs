@@ -56,9 +56,8 @@ fn rulebook(own_terms: &[(&str, &str)], own_rules: &[(&str, &str)]) -> Result<Ru
     let terms = terms.map_err(|refused| {
         Refused::Wrong("terms", refused.sources, refused.errors.iter().map(Trouble::from).collect())
     })?;
-    load(terms, BUILT_IN, own_rules).map_err(|(texts, errors)| {
-        Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect())
-    })
+    load(terms, BUILT_IN, own_rules)
+        .map_err(|(texts, errors)| Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect()))
 }
 
 fn borrowed(texts: &[Text]) -> Vec<(&str, &str)> {

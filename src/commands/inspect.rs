@@ -85,19 +85,24 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let mut worst = None;
     let mut exhausted = BTreeSet::new();
     let workers = arguments.workers.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, usize::from));
-    in_order(&builds, workers, |(repository, path)| show(repository, path, day, shape), |at, shown| {
-        if at > 0 {
-            match shape {
-                Shape::Json => output.text(",\n"),
-                Shape::Full(_) => output.text("\n"),
-                Shape::Brief => {}
+    in_order(
+        &builds,
+        workers,
+        |(repository, path)| show(repository, path, day, shape),
+        |at, shown| {
+            if at > 0 {
+                match shape {
+                    Shape::Json => output.text(",\n"),
+                    Shape::Full(_) => output.text("\n"),
+                    Shape::Brief => {}
+                }
             }
-        }
-        output.text(&shown.text);
-        total.add(shown.counts, shown.errors);
-        worst = worst.max(shown.worst);
-        exhausted.extend(shown.exhausted);
-    });
+            output.text(&shown.text);
+            total.add(shown.counts, shown.errors);
+            worst = worst.max(shown.worst);
+            exhausted.extend(shown.exhausted);
+        },
+    );
     match shape {
         Shape::Json => output.text(&report::inspection_end(&total)),
         Shape::Brief => output.text(&report::brief_closing(&total)),
@@ -156,12 +161,8 @@ fn start(repositories: &BTreeMap<PathBuf, Repository>, day: Date, shape: Shape, 
 
 fn show(repository: &Repository, path: &str, day: Date, shape: Shape) -> Shown {
     let build = judge(repository, path, day, matches!(shape, Shape::Json));
-    let judged = Judged {
-        path: &build.path,
-        assessment: &build.assessment,
-        errors: &build.errors,
-        needed: &build.needed,
-    };
+    let judged =
+        Judged { path: &build.path, assessment: &build.assessment, errors: &build.errors, needed: &build.needed };
     let text = match shape {
         Shape::Full(look) => report::terminal(&judged, look),
         Shape::Brief => report::brief(&judged),
@@ -198,7 +199,9 @@ fn in_order<I: Sync, T: Send>(
             let sender = sender.clone();
             let (next, work) = (&next, &work);
             let thread = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, move || {
-                while let Some((at, item)) = Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|at| Some((at, items.get(at)?))) {
+                while let Some((at, item)) =
+                    Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|at| Some((at, items.get(at)?)))
+                {
                     if sender.send((at, work(item))).is_err() {
                         break;
                     }

@@ -35,8 +35,7 @@ pub fn read(repository: &Repository, path: &str) -> (Spec, Vec<Trouble>) {
 /// Reads and judges a build.
 pub fn judge(repository: &Repository, path: &str, day: Date, figures: bool) -> Build {
     let (spec, errors) = read(repository, path);
-    let request =
-        Request { spec: &spec, rulebook: &repository.book, day, figures, explained: true, only: None };
+    let request = Request { spec: &spec, rulebook: &repository.book, day, figures, explained: true, only: None };
     let assessment = assess(&request, &Overrides::new());
     let needed = needed(&assessment, &spec);
     Build { path: path.to_string(), spec, errors, assessment, needed }

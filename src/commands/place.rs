@@ -17,7 +17,8 @@ pub fn root_of(path: &Path) -> Result<PathBuf, String> {
 /// Paths of build files from the repository's root: the build file itself, that of a folder, or all that are found below it.
 pub fn builds_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<Vec<String>, String> {
     let real = real(path)?;
-    let from_root = from_root(&real, root).ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))?;
+    let from_root =
+        from_root(&real, root).ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))?;
     if real.is_file() {
         if real.file_name().is_some_and(|name| name == BUILD_FILE) {
             return Ok(vec![from_root]);

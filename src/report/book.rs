@@ -48,7 +48,10 @@ fn rules(book: &Rulebook, page: &mut Page) {
         let figures: Vec<&str> = book.figures.iter().filter(|f| &*f.system == system).map(|f| &*f.name).collect();
         let tables: Vec<&str> = book.tables.iter().filter(|t| &*t.system == system).map(|t| &*t.title).collect();
         let of_system = || book.rules.iter().filter(|r| &*r.system == system);
-        page.title(system, &format!("{} rules, {} figures, {} tables", of_system().count(), figures.len(), tables.len()));
+        page.title(
+            system,
+            &format!("{} rules, {} figures, {} tables", of_system().count(), figures.len(), tables.len()),
+        );
         let rows: Vec<_> = of_system()
             .map(|r| {
                 let classes: Vec<_> = r.holds.iter().map(|(class, _)| class.word()).collect();
@@ -180,7 +183,9 @@ fn column_words(column: &Column) -> String {
         None => ty,
         Some(Match::Exact) => format!("{ty}; key, the same"),
         Some(Match::Band { open_ended: false }) => format!("{ty}; key, from this row's value to the next's"),
-        Some(Match::Band { open_ended: true }) => format!("{ty}; key, from this row's value to the next's, the last without an end"),
+        Some(Match::Band { open_ended: true }) => {
+            format!("{ty}; key, from this row's value to the next's, the last without an end")
+        }
         Some(Match::Linear) => format!("{ty}; key, in between on a straight line"),
     }
 }

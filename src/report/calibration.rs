@@ -50,7 +50,8 @@ fn piece_result(book: &Rulebook, piece: &PieceResult, page: &mut Page) {
 pub fn shaking(book: &Rulebook, report: &ShakeReport, look: Look) -> String {
     let mut page = Page::new(look);
     for unnoticed in &report.unnoticed {
-        let words = format!("{}: {}: {}, and no piece notices", place(book, unnoticed.place), unnoticed.of, unnoticed.what);
+        let words =
+            format!("{}: {}: {}, and no piece notices", place(book, unnoticed.place), unnoticed.of, unnoticed.what);
         page.paragraph(Style::Plain, &words);
     }
     let count = format!("{} changes tried, {} unnoticed", report.tried, report.unnoticed.len());

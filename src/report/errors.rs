@@ -12,9 +12,10 @@ const MOST: usize = 100;
 pub fn errors(of: &str, errors: &[Trouble], sources: &Sources, look: Look) -> String {
     let mut page = Page::new(look);
     for error in errors.iter().take(MOST) {
-        let at = sources.position(error.span.file, error.span.start);
-        let place = format!("{}:{}:{}", sources.name(error.span.file), at.line, at.column);
-        page.heading(Style::Fault, &format!("{of} error"), &[&place]);
+        // A file that could not be read shows no line which would bear its name.
+        let unread = sources.text(error.span.file).is_empty();
+        let file = if unread { sources.name(error.span.file) } else { "" };
+        page.heading(Style::Fault, &format!("{of} error"), &[file]);
         page.paragraph(Style::Strong, &sentence(&error.message));
         let mut marks = vec![Mark { span: error.span, words: String::new() }];
         if let Some((span, words)) = error.other {

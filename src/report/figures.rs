@@ -69,8 +69,7 @@ fn without(outcome: &Outcome) -> String {
 /// A curve as the range that it runs through.
 fn curve_words(curve: &Curve) -> String {
     let range = |values: &mut dyn Iterator<Item = f64>, dimension: Dimension| -> Option<String> {
-        let (low, high) =
-            values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+        let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
         let show = |v| quantity::show(v, dimension, None, None);
         (low <= high).then(|| format!("{} to {}", show(low), show(high)))
     };
@@ -121,9 +120,7 @@ pub(super) fn known_json(reading: &FigureReading) -> (&'static str, Value) {
             let fields: serde_json::Map<String, Value> = fields.iter().map(|(k, v)| (k.clone(), json!(v))).collect();
             ("fields", Value::Object(fields))
         }
-        FigureReading::Curve(curve) => {
-            ("curve", json!({"over": &*curve.over, "x": curve.x, "y": curve.y}))
-        }
+        FigureReading::Curve(curve) => ("curve", json!({"over": &*curve.over, "x": curve.x, "y": curve.y})),
         FigureReading::Without(outcome) => ("without", json!({"outcome": outcome.word(), "words": without(outcome)})),
     }
 }

@@ -70,10 +70,7 @@ pub fn errors_json(errors: &[Trouble], sources: &Sources) -> Value {
 /// What stands before the builds of an inspection.
 pub fn inspection_start(day: Date, index: &Index) -> String {
     let replaced = picture::escaped(&json!(index.replaced).to_string()).into_owned();
-    format!(
-        "{{\"form\":{FORM},\"day\":\"{day}\",\"caution\":{},\"replaced\":{replaced},\"builds\":[\n",
-        json!(CAUTION)
-    )
+    format!("{{\"form\":{FORM},\"day\":\"{day}\",\"caution\":{},\"replaced\":{replaced},\"builds\":[\n", json!(CAUTION))
 }
 
 /// What stands behind them.
@@ -176,7 +173,8 @@ fn outcome(a: &Assessment, judgement: &Judgement) -> Value {
 
 /// Why an outcome is neither holding nor broken.
 pub(super) fn reasons(sources: &Sources, outcome: &Outcome) -> Value {
-    let (mut missing_values, mut unreadable_paths, mut unproven_values, mut ranges) = <(Vec<Value>, Vec<String>, Vec<Value>, Vec<String>)>::default();
+    let (mut missing_values, mut unreadable_paths, mut unproven_values, mut ranges) =
+        <(Vec<Value>, Vec<String>, Vec<Value>, Vec<String>)>::default();
     match outcome {
         Outcome::Unmeasured { missing, unreadable } => {
             missing_values = missing.iter().map(|m| json!({"path": m.path, "at": place(sources, m.span)})).collect();

@@ -5,8 +5,8 @@
 //! reaches a terminal.
 
 mod bench;
-mod brief;
 mod book;
+mod brief;
 mod calibration;
 mod errors;
 mod figures;

@@ -193,7 +193,12 @@ impl Page {
 
 /// The text in lines no wider than so many columns; a word that is wider is broken.
 pub(super) fn wrapped(text: &str, width: usize) -> Vec<String> {
-    textwrap::wrap(text, textwrap::Options::new(width.max(8)).break_words(true)).into_iter().map(Into::into).collect()
+    // Paths and names stay whole as long as they fit: only blanks part words.
+    let options = textwrap::Options::new(width.max(8))
+        .break_words(true)
+        .word_separator(textwrap::WordSeparator::AsciiSpace)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    textwrap::wrap(text, options).into_iter().map(Into::into).collect()
 }
 
 #[cfg(test)]
@@ -208,7 +213,11 @@ mod tests {
     fn nothing_is_wider_than_the_page() {
         for width in [60, 80, 120] {
             let mut page = Page::new(Look::new(width, false));
-            page.heading(Style::Strong, "major", &["driveline.a-rule-with-a-long-name", "driveline.line/the front half of it"]);
+            page.heading(
+                Style::Strong,
+                "major",
+                &["driveline.a-rule-with-a-long-name", "driveline.line/the front half of it"],
+            );
             page.paragraph(Style::Plain, &"wide 広い text and more of it ".repeat(12));
             page.field("why", &"reasons and reasons ".repeat(20));
             page.rows(2, &[("short".into(), "right ".repeat(30)), ("l".repeat(70), "below".into())]);

@@ -110,12 +110,7 @@ fn line_text(sources: &Sources, file: FileId, line: usize) -> (usize, &str) {
 }
 
 /// Everything that can be shown together, and the marks that are left.
-fn excerpt<'a>(
-    sources: &Sources,
-    file: FileId,
-    marks: Vec<Marked<'a>>,
-    look: Look,
-) -> (Excerpt, Vec<Marked<'a>>) {
+fn excerpt<'a>(sources: &Sources, file: FileId, marks: Vec<Marked<'a>>, look: Look) -> (Excerpt, Vec<Marked<'a>>) {
     let last = marks.iter().map(|m| m.line + 1 + CONTEXT).max().unwrap_or(1);
     let room = look.width.saturating_sub(last.to_string().len() + 4);
     let mut by_line: BTreeMap<usize, Vec<Marked>> = BTreeMap::new();
@@ -144,12 +139,7 @@ fn excerpt<'a>(
     (assemble(sources, file, lines, room), left)
 }
 
-fn assemble(
-    sources: &Sources,
-    file: FileId,
-    lines: BTreeMap<usize, (ShownLine, Vec<Marked>)>,
-    room: usize,
-) -> Excerpt {
+fn assemble(sources: &Sources, file: FileId, lines: BTreeMap<usize, (ShownLine, Vec<Marked>)>, room: usize) -> Excerpt {
     let name = super::picture::pictured(sources.name(file)).into_owned();
     let mut excerpt = Excerpt { name, groups: Vec::new(), labels: Vec::new(), starts: BTreeMap::new() };
     let mut offset = 0;
@@ -183,7 +173,11 @@ impl Excerpt {
             let (start, end) = shown.bytes(marked.start, marked.end);
             match spans.iter_mut().find(|s| s.0 == start && s.1 == end) {
                 Some(same) if !marked.mark.words.is_empty() => {
-                    same.2 = [&*same.2, &*marked.mark.words].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join("; ");
+                    same.2 = [&*same.2, &*marked.mark.words]
+                        .into_iter()
+                        .filter(|w| !w.is_empty())
+                        .collect::<Vec<_>>()
+                        .join("; ");
                 }
                 Some(_) => {}
                 None => {
@@ -394,7 +388,11 @@ mod tests {
 
     #[test]
     fn a_tab_a_byte_order_mark_and_wide_characters_keep_the_underline_in_place() {
-        insta::assert_snapshot!(drawn("\u{feff}a:\t7 mm\r\n広い:\t8 mm\r\n", &[("7 mm", "seven"), ("8 mm", "eight")], 60));
+        insta::assert_snapshot!(drawn(
+            "\u{feff}a:\t7 mm\r\n広い:\t8 mm\r\n",
+            &[("7 mm", "seven"), ("8 mm", "eight")],
+            60
+        ));
     }
 
     #[test]

@@ -16,7 +16,7 @@ pub(super) fn count(judged: &Judged, page: &mut Page) {
     let counts = judged.assessment.counts();
     let quiet = broken(&counts) + counts.unmeasured + counts.unproven + counts.beyond == 0;
     if quiet && judged.errors.is_empty() {
-        page.paragraph(Style::Plain, &format!("{} hold, {} not applicable", counts.holds, counts.not_applicable));
+        page.paragraph(Style::Plain, &line(&counts, 0));
         return;
     }
     page.heading(Style::Plain, "count", &[]);
@@ -34,18 +34,19 @@ fn broken(counts: &Counts) -> usize {
     counts.dangerous + counts.major + counts.minor + counts.advisory
 }
 
+/// Outcomes that there are, by word.
 fn rows(counts: &Counts, errors: usize) -> Vec<(String, String)> {
-    let rows = [
-        ("spec errors", errors, String::new()),
-        ("broken", broken(counts), by_class(counts)),
-        ("holding", counts.holds, String::new()),
-        ("unmeasured", counts.unmeasured, String::new()),
-        ("unproven", counts.unproven, String::new()),
-        ("beyond", counts.beyond, String::new()),
-        ("not applicable", counts.not_applicable, String::new()),
+    let mut rows = vec![("broken".to_string(), by_class(counts))];
+    let others = [
+        ("spec errors", errors),
+        ("holding", counts.holds),
+        ("unmeasured", counts.unmeasured),
+        ("unproven", counts.unproven),
+        ("beyond", counts.beyond),
+        ("not applicable", counts.not_applicable),
     ];
-    let shown = rows.into_iter().filter(|(word, n, _)| *n > 0 || *word == "broken");
-    shown.map(|(word, n, more)| (word.into(), format!("{n}{more}"))).collect()
+    rows.extend(others.into_iter().filter(|(_, n)| *n > 0).map(|(word, n)| (word.to_string(), n.to_string())));
+    rows
 }
 
 /// Broken rules by class, the worst first, and how many of them a concession covers.
@@ -55,10 +56,13 @@ fn by_class(counts: &Counts) -> String {
         (counts.major, "major"),
         (counts.minor, "minor"),
         (counts.advisory, "advisory"),
-        (counts.conceded, "under a concession in force"),
     ];
     let shown: Vec<_> = classes.iter().filter(|(n, _)| *n > 0).map(|(n, word)| format!("{n} {word}")).collect();
-    if shown.is_empty() { String::new() } else { format!(": {}", shown.join(", ")) }
+    match (shown.is_empty(), counts.conceded) {
+        (true, _) => "none".into(),
+        (false, 0) => shown.join(", "),
+        (false, n) => format!("{}; {n} of them under a concession in force", shown.join(", ")),
+    }
 }
 
 /// What closes a report: the sum over several builds, and the caution.

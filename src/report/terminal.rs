@@ -138,16 +138,23 @@ pub(super) fn percent(share: f64) -> String {
 
 pub(super) fn working(lines: &[WorkingLine], page: &mut Page) {
     for (at, line) in lines.iter().enumerate() {
-        let head = if line.name.is_empty() { line.symbols.clone() } else { format!("{} = {}", line.name, line.symbols) };
-        if at == 0 { page.field("working", &head) } else { page.field_more(&head) }
-        let sign = if line.name.is_empty() { "  " } else { "  = " };
-        if line.numbers != line.symbols && line.numbers != line.result {
-            page.field_more(&format!("{sign}{}", line.numbers));
+        let head =
+            if line.name.is_empty() { line.symbols.clone() } else { format!("{} = {}", line.name, line.symbols) };
+        if at == 0 {
+            page.field("working", &head)
+        } else {
+            page.field_more(&head)
         }
+        let sign = if line.name.is_empty() { "  " } else { "  = " };
         match &*line.result {
-            "no" => page.field_more("  does not hold"),
-            "yes" => page.field_more("  holds"),
-            result => page.field_more(&format!("  = {result}")),
+            "no" => page.field_more(&format!("{sign}{}, which does not hold", line.numbers)),
+            "yes" => page.field_more(&format!("{sign}{}, which holds", line.numbers)),
+            result => {
+                if line.numbers != line.symbols && line.numbers != *result {
+                    page.field_more(&format!("{sign}{}", line.numbers));
+                }
+                page.field_more(&format!("  = {result}"));
+            }
         }
     }
 }
@@ -202,8 +209,10 @@ fn open(assessment: &Assessment, page: &mut Page) {
                 page.heading(Style::Strong, "unproven", &[name, &judgement.subject]);
                 for value in values {
                     let improve = value.improve.as_deref().map_or(String::new(), |p| format!("; {p} contributes most"));
-                    let words =
-                        format!("{} cannot be told; an uncertainty of {} would do{improve}", value.words, value.would_do);
+                    let words = format!(
+                        "{} cannot be told; an uncertainty of {} would do{improve}",
+                        value.words, value.would_do
+                    );
                     page.paragraph(Style::Plain, &words);
                 }
             }

@@ -60,12 +60,8 @@ pub struct ReplacedEntry {
 impl Index {
     /// The index of these rules and figures.
     pub(super) fn new(rules: &[Rule], figures: &[Figure], codes: &[FigureCode], replaced: &[Replaced]) -> Index {
-        let rule = |r: &Rule| RuleEntry {
-            name: r.name.clone(),
-            title: r.title.clone(),
-            system: r.system.clone(),
-            own: r.own,
-        };
+        let rule =
+            |r: &Rule| RuleEntry { name: r.name.clone(), title: r.title.clone(), system: r.system.clone(), own: r.own };
         let figure = |(f, code): (&Figure, &FigureCode)| FigureEntry {
             name: f.name.clone(),
             system: f.system.clone(),
