@@ -143,7 +143,7 @@ fn a_blank_spec_is_unmeasured_and_not_passed() {
     for judgement in &result.judgements {
         assert!(matches!(judgement.outcome, Outcome::Unmeasured { .. }), "{judgement:?}");
     }
-    let paths: Vec<_> = needed(&result).into_iter().map(|n| n.path).collect();
+    let paths: Vec<_> = needed(&result, &spec).into_iter().map(|n| n.path).collect();
     assert!(
         paths.contains(&"own.bench.parts".to_string()) || paths.iter().any(|p| p.starts_with("own.bench")),
         "{paths:?}"

@@ -215,7 +215,8 @@ impl Excerpt {
             return String::new();
         }
         // The first line is miette's place for a message, of which an excerpt has none.
-        out.split_once('\n').map_or(String::new(), |(_, drawing)| drawing.to_string())
+        let drawing = out.split_once('\n').map_or("", |(_, drawing)| drawing);
+        drawing.lines().flat_map(|line| [line.trim_end(), "\n"]).collect()
     }
 }
 
@@ -360,7 +361,7 @@ mod tests {
         let marks: Vec<Mark> = marks
             .iter()
             .map(|(at, words)| {
-                let start = text.find(at).unwrap_or(text.len()) as u32;
+                let start = if at.is_empty() { text.len() } else { text.find(at).unwrap_or(0) } as u32;
                 Mark { span: Span { file, start, end: start + at.len() as u32 }, words: (*words).into() }
             })
             .collect();
