@@ -2,11 +2,11 @@
 
 use super::Status;
 use super::common::Judging;
-use super::in_force::open;
+use super::in_force::{open, rulebook_in};
 use super::output::Output;
 use crate::assess::{calibrate, shake};
 use crate::report;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What `calibrate` takes.
 #[derive(Debug, clap::Args)]
@@ -14,6 +14,7 @@ use std::path::Path;
 Examples:
   tramgauge calibrate                            every piece of every rule and table
   tramgauge calibrate driveline --shake          one system, its limits moved and its comparisons flipped
+  tramgauge calibrate --from .                   rule files that are being written, in a checkout of this program
 
 Exit status: 0 every piece reads what it must and nothing is missing; 1 not so; 2 the rulebook or the call could not be used.")]
 pub struct Arguments {
@@ -22,6 +23,9 @@ pub struct Arguments {
     /// Also move every limit by 5 % and flip every comparison: some piece must notice each
     #[arg(long)]
     shake: bool,
+    /// Use the folders schema and rules below this folder in place of the built-in ones
+    #[arg(long, value_name = "FOLDER")]
+    from: Option<PathBuf>,
     /// Columns of the page, from 60 to 120
     #[arg(long, value_name = "COLUMNS")]
     pub width: Option<usize>,
@@ -31,8 +35,12 @@ pub struct Arguments {
 
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
-    let mut book = match open(Path::new("."), &arguments.judging.rules) {
-        Ok(repository) => repository.book,
+    let loaded = match &arguments.from {
+        Some(folder) => rulebook_in(folder),
+        None => open(Path::new("."), &arguments.judging.rules).map(|repository| repository.book),
+    };
+    let mut book = match loaded {
+        Ok(book) => book,
         Err(refused) => return refused.told(output, false),
     };
     let day = arguments.judging.day();

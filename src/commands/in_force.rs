@@ -60,6 +60,23 @@ fn rulebook(own_terms: &[(&str, &str)], own_rules: &[(&str, &str)]) -> Result<Ru
         .map_err(|(texts, errors)| Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect()))
 }
 
+/// Loads a rulebook from the folders `schema` and `rules` below a folder, in place of the built-in one: for those who write
+/// rules and do not want to build the program after every change.
+///
+/// # Errors
+/// See [`Refused`].
+pub fn rulebook_in(folder: &Path) -> Result<Rulebook, Refused> {
+    let files = DiskFiles::new(folder.to_path_buf());
+    let (mut schema, mut rules) = (Vec::new(), Vec::new());
+    gather(&files, "schema", "", false, &mut Vec::new(), &mut schema)?;
+    gather(&files, "rules", "", false, &mut Vec::new(), &mut rules)?;
+    let terms = Terms::of_files(&borrowed(&schema)).map_err(|refused| {
+        Refused::Wrong("terms", refused.sources, refused.errors.iter().map(Trouble::from).collect())
+    })?;
+    load(terms, &borrowed(&rules), &[])
+        .map_err(|(texts, errors)| Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect()))
+}
+
 fn borrowed(texts: &[Text]) -> Vec<(&str, &str)> {
     texts.iter().map(|(name, text)| (name.as_str(), text.as_str())).collect()
 }
