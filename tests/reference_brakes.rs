@@ -250,6 +250,12 @@ fn compute(case: &Case) -> Result<Found, OutOfRange> {
                 ("front_share", effort.front_share.value),
             ]
         }
+        "plate_surface_temperature_rise" => {
+            let (time, l, k) = (i.get("stop_time"), i.get("thickness"), i.get("conductivity"));
+            let (rho, c) = (i.get("density"), i.get("specific_heat"));
+            let rise = plate_surface_temperature_rise(i.get("flux"), time, l, k, rho, c)?;
+            vec![("peak", rise.peak.value), ("at_end", rise.at_end.value), ("mean_at_end", rise.mean_at_end.value)]
+        }
         "fade_temperature" => {
             let (rise, n) = (i.get("rise"), i.get("stops"));
             let last =
@@ -349,5 +355,5 @@ fn worked_examples_and_regulation_formulas() {
 
 #[test]
 fn numerical_routes() {
-    assert_eq!(run(include_str!("data/reference_brakes_numeric.yaml")), 28);
+    assert_eq!(run(include_str!("data/reference_brakes_numeric.yaml")), 31);
 }

@@ -1,31 +1,17 @@
-//! Heat in discs: energy of a stop, bulk and surface rise of one stop, a run of stops with cooling between.
+//! Heat in discs: energy of a stop, bulk rise, cooling, a run of stops.
 //!
-//! Symbols: E energy, m mass, c specific heat, q_0 heat flux at the start of a stop (falling evenly to nothing at its
-//! end t_s), k conductivity, rho density, alpha = k / (rho c), tau cooling time constant.
-//! Sources: Limpert, Brake Design and Safety (memory); the surface rise is the exact Duhamel integral.
-
-use std::f64::consts::PI;
+//! Symbols: E energy, m mass, c specific heat, h heat transfer coefficient, A cooled area, tau cooling time constant.
+//! Source: Limpert, Brake Design and Safety (memory).
 
 use uom::si::f64::{
-    Area, Energy, HeatFluxDensity, HeatTransfer, KinematicViscosity, Length, Mass, MassDensity, Ratio,
-    SpecificHeatCapacity, TemperatureInterval, ThermalConductivity, ThermodynamicTemperature, Time, Velocity,
+    Area, Energy, HeatTransfer, KinematicViscosity, Length, Mass, Ratio, SpecificHeatCapacity, TemperatureInterval,
+    ThermalConductivity, ThermodynamicTemperature, Time, Velocity,
 };
 use uom::si::ratio::ratio;
 use uom::si::temperature_interval::kelvin as kelvin_difference;
 use uom::si::thermodynamic_temperature::kelvin;
 
 use crate::physics::range::{OutOfRange, not_negative, positive, within};
-
-/// Rise of the rubbed surface in one stop.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SurfaceRise {
-    /// Greatest rise above the first temperature: 4 / (3 sqrt(2 pi)) q_0 sqrt(t_s / (k rho c)).
-    pub peak: TemperatureInterval,
-    /// Moment of the greatest rise, half of the stopping time.
-    pub time_of_peak: Time,
-    /// The handbooks' rounded form sqrt(5 / 18) q_0 sqrt(t_s / (k rho c)), 0.9 % lower.
-    pub handbook: TemperatureInterval,
-}
 
 /// Energy that the brakes take from the car between two speeds: E = m (v_1^2 - v_2^2) / 2. Turning parts are left out
 /// (they add 3 to 10 %), and so is what drag and the engine take.
@@ -48,77 +34,6 @@ pub fn bulk_temperature_rise(
 ) -> Result<TemperatureInterval, OutOfRange> {
     let store = positive("mass of the disc", mass)? * positive("specific heat", specific_heat)?;
     Ok(not_negative("heat", heat)? / store)
-}
-
-/// Heat flux into one face at the start of a stop at even deceleration: q_0 = 2 E / (A t_s), E the heat into that face.
-///
-/// # Errors
-/// The heat is negative, or area or time not above zero.
-pub fn initial_heat_flux(heat_into_face: Energy, face: Area, stop_time: Time) -> Result<HeatFluxDensity, OutOfRange> {
-    let divisor = positive("rubbed area", face)? * positive("stopping time", stop_time)?;
-    Ok(not_negative("heat", heat_into_face)? * 2.0 / divisor)
-}
-
-/// Rise of the surface of a thick disc in one stop: with x = t / t_s the rise is
-/// 2 q_0 sqrt(alpha t / pi) / k (1 - 2 x / 3), greatest at x = 1/2.
-///
-/// # Errors
-/// The flux is negative, or another value not above zero.
-pub fn surface_temperature_rise(
-    initial_flux: HeatFluxDensity,
-    stop_time: Time,
-    conductivity: ThermalConductivity,
-    density: MassDensity,
-    specific_heat: SpecificHeatCapacity,
-) -> Result<SurfaceRise, OutOfRange> {
-    let flux = not_negative("heat flux", initial_flux)?.value;
-    let time = positive("stopping time", stop_time)?;
-    let effusivity_squared = positive("conductivity", conductivity)?.value
-        * positive("density", density)?.value
-        * positive("specific heat", specific_heat)?.value;
-    let scale = flux * (time.value / effusivity_squared).sqrt();
-    let exact = 4.0 / (3.0 * (2.0 * PI).sqrt());
-    Ok(SurfaceRise {
-        peak: TemperatureInterval::new::<kelvin_difference>(exact * scale),
-        time_of_peak: time / 2.0,
-        handbook: TemperatureInterval::new::<kelvin_difference>((5.0f64 / 18.0).sqrt() * scale),
-    })
-}
-
-/// As [`surface_temperature_rise`], for a disc whose half thickness (of one cheek, where vented) is known.
-///
-/// # Errors
-/// As [`surface_temperature_rise`]; the heat has reached the middle plane: k t_s / (rho c l^2) above 0.5.
-pub fn disc_surface_temperature_rise(
-    initial_flux: HeatFluxDensity,
-    stop_time: Time,
-    half_thickness: Length,
-    conductivity: ThermalConductivity,
-    density: MassDensity,
-    specific_heat: SpecificHeatCapacity,
-) -> Result<SurfaceRise, OutOfRange> {
-    let fourier = fourier_number(stop_time, half_thickness, conductivity, density, specific_heat)?;
-    let show = |r: Ratio| format!("{}", r.get::<ratio>());
-    let what = "Fourier number of the half thickness over the stop";
-    within(what, fourier, Ratio::new::<ratio>(0.0), Ratio::new::<ratio>(0.5), show)?;
-    surface_temperature_rise(initial_flux, stop_time, conductivity, density, specific_heat)
-}
-
-/// How far heat gets in a time against a thickness: Fo = k t / (rho c l^2).
-///
-/// # Errors
-/// A value is not above zero.
-pub fn fourier_number(
-    time: Time,
-    half_thickness: Length,
-    conductivity: ThermalConductivity,
-    density: MassDensity,
-    specific_heat: SpecificHeatCapacity,
-) -> Result<Ratio, OutOfRange> {
-    let thickness = positive("half thickness", half_thickness)?.value;
-    let store = positive("density", density)?.value * positive("specific heat", specific_heat)?.value;
-    let reach = positive("conductivity", conductivity)?.value * positive("time", time)?.value / store;
-    Ok(Ratio::new::<ratio>(reach / (thickness * thickness)))
 }
 
 /// Time constant of a disc's cooling: tau = m c / (h A).
@@ -223,25 +138,6 @@ mod tests {
 
     fn n(v: f64) -> Ratio {
         Ratio::new::<ratio>(v)
-    }
-
-    #[test]
-    fn thin_cheeks_are_refused_where_heat_passes_through() {
-        let (flux, c) = (HeatFluxDensity::new::<uom::si::heat_flux_density::watt_per_square_meter>(2.5e6), 460.0);
-        let (k, rho) = (48.0, 7200.0);
-        let rise = |half: f64| {
-            disc_surface_temperature_rise(
-                flux,
-                s(4.0),
-                Length::new::<uom::si::length::millimeter>(half),
-                ThermalConductivity::new::<uom::si::thermal_conductivity::watt_per_meter_kelvin>(k),
-                MassDensity::new::<uom::si::mass_density::kilogram_per_cubic_meter>(rho),
-                SpecificHeatCapacity::new::<uom::si::specific_heat_capacity::joule_per_kilogram_kelvin>(c),
-            )
-        };
-        // alpha t = 1.449e-5 * 4; Fo = 0.5 at l = 10.77 mm.
-        assert!(rise(10.7).is_err());
-        assert!(rise(10.8).is_ok());
     }
 
     #[test]

@@ -13,6 +13,7 @@ mod lever;
 mod lock;
 mod parking;
 mod stopping;
+mod surface;
 mod torque;
 mod volume;
 
@@ -24,5 +25,6 @@ pub use lever::*;
 pub use lock::*;
 pub use parking::*;
 pub use stopping::*;
+pub use surface::*;
 pub use torque::*;
 pub use volume::*;

@@ -158,6 +158,11 @@ register! {
         (initial_flux: heat_flux, stop_time: time, half_thickness: length, conductivity: thermal_conductivity, density: density,
         specific_heat: specific_heat_capacity)
         -> {peak: temperature_difference, time_of_peak: time, handbook: temperature_difference};
+    "Rise of the surface of a plate in one stop: half of a solid disc, or one cheek of a vented one."
+    plate_surface_temperature_rise = b::plate_surface_temperature_rise:
+        (initial_flux: heat_flux, stop_time: time, thickness: length, conductivity: thermal_conductivity, density: density,
+        specific_heat: specific_heat_capacity)
+        -> {peak: temperature_difference, time_of_peak: time, at_end: temperature_difference, mean_at_end: temperature_difference};
     "How far heat gets in a time against a thickness."
     fourier_number = b::fourier_number:
         (time: time, half_thickness: length, conductivity: thermal_conductivity, density: density, specific_heat: specific_heat_capacity)
