@@ -1,7 +1,11 @@
 //! Lists the files of `schema/` and `rules/` for the program to take in, so that adding a system needs no change of Rust.
 //!
-//! Writes `schema_files.rs` and `rule_files.rs` into the build's output folder: arrays of pairs, a file's path from the project's
-//! root and its text.
+//! Writes into the build's output folder `schema_files.rs` and `rule_files.rs`: arrays of pairs, a file's path from the project's
+//! root and its text; and `rule_tree.bin`, the rule files as the room `source` reads them, so that the program need not.
+
+#[path = "src/source/mod.rs"]
+#[allow(dead_code, unused_imports, missing_docs)]
+mod source;
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -16,8 +20,23 @@ fn main() -> io::Result<()> {
         gather(Path::new(&root), folder, &mut names)?;
         names.sort();
         fs::write(Path::new(&out).join(list), listing(Path::new(&root), &names)?)?;
+        if folder == "rules" {
+            fs::write(Path::new(&out).join("rule_tree.bin"), packed(Path::new(&root), &names)?)?;
+        }
     }
+    println!("cargo::rerun-if-changed=src/source");
     Ok(())
+}
+
+/// The rule files read into one tree, with the top of each. A file that cannot be read has none; a test says what is wrong.
+fn packed(root: &Path, names: &[String]) -> io::Result<Vec<u8>> {
+    let (mut texts, mut tree) = (source::Sources::default(), source::Tree::new());
+    let mut roots = Vec::new();
+    for name in names {
+        let bytes = fs::read(root.join(name))?;
+        roots.push(source::parse_file(&mut texts, name, &bytes, &mut tree).0);
+    }
+    postcard::to_stdvec(&(tree, roots)).map_err(io::Error::other)
 }
 
 /// The files below a folder whose names end in `.yaml`, as paths from the project's root.

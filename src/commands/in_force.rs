@@ -4,7 +4,7 @@ use super::Status;
 use super::output::{Output, refuse};
 use super::place::{root_of, words};
 use crate::report::{self, Trouble};
-use crate::rulebook::{BUILT_IN, Rulebook, load};
+use crate::rulebook::{Rulebook, load, load_built_in};
 use crate::source::{DiskFiles, Files, ReadProblem, Sources};
 use crate::terms::Terms;
 use std::path::{Path, PathBuf};
@@ -56,7 +56,7 @@ fn rulebook(own_terms: &[(&str, &str)], own_rules: &[(&str, &str)]) -> Result<Ru
     let terms = terms.map_err(|refused| {
         Refused::Wrong("terms", refused.sources, refused.errors.iter().map(Trouble::from).collect())
     })?;
-    load(terms, BUILT_IN, own_rules)
+    load_built_in(terms, own_rules)
         .map_err(|(texts, errors)| Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect()))
 }
 

@@ -3,6 +3,7 @@
 //! Figures are checked when they are first asked for, so that their order in the files does not matter, and a circle of
 //! figures is found where it closes.
 
+use super::built_in::{BUILT_IN, unpacked};
 use super::error::{RulebookError, RulebookProblem};
 use super::figures::{Figure, RawFigure, read_figure};
 use super::form::Form;
@@ -22,30 +23,61 @@ use crate::terms::{Field, FieldType, RecordId, Terms};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Loads the rule files (path and text) and a repository's own ones on top.
+/// Loads the built-in rule files and a repository's own ones (path and text) on top.
+///
+/// # Errors
+/// Everything that is wrong with them, with the texts that the places point into.
+pub fn load_built_in(terms: Terms, own: &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
+    let Some((texts, tree, roots)) = unpacked() else { return load(terms, BUILT_IN, own) };
+    let mut read = Read { texts, tree, ..Read::default() };
+    for ((name, _), root) in BUILT_IN.iter().zip(roots) {
+        read.roots.extend(root.map(|r| (r, system_of(name), false)));
+    }
+    read.add(own, true);
+    check(terms, read)
+}
+
+/// Loads rule files (path and text) in place of the built-in ones, and a repository's own ones on top.
 ///
 /// # Errors
 /// Everything that is wrong with them, with the texts that the places point into.
 pub fn load(
-    mut terms: Terms,
+    terms: Terms,
     files: &[(&str, &str)],
     own: &[(&str, &str)],
 ) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
-    let mut texts = Sources::default();
-    let mut tree = Tree::new();
-    let mut roots = Vec::new();
-    let mut errors = Vec::new();
-    for (files, own) in [(files, false), (own, true)] {
+    let mut read = Read::default();
+    read.add(files, false);
+    read.add(own, true);
+    check(terms, read)
+}
+
+/// Rule files as read, before anything in them is checked.
+#[derive(Default)]
+struct Read {
+    texts: Sources,
+    tree: Tree,
+    /// The top of each file, the system whose folder it stands in, and whether it is a repository's own.
+    roots: Vec<(NodeId, String, bool)>,
+    errors: Vec<RulebookError>,
+}
+
+impl Read {
+    fn add(&mut self, files: &[(&str, &str)], own: bool) {
         for (name, text) in files {
-            let (root, problems) = parse_file(&mut texts, name, text.as_bytes(), &mut tree);
-            errors.extend(problems.into_iter().map(|p| RulebookError {
+            let (root, problems) = parse_file(&mut self.texts, name, text.as_bytes(), &mut self.tree);
+            self.errors.extend(problems.into_iter().map(|p| RulebookError {
                 span: p.span,
                 other: p.other,
                 problem: RulebookProblem::Source(p),
             }));
-            roots.extend(root.map(|r| (r, system_of(name), own)));
+            self.roots.extend(root.map(|r| (r, system_of(name), own)));
         }
     }
+}
+
+fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
+    let Read { texts, tree, roots, errors } = read;
     let mut form = Form::new(&tree, &texts);
     form.errors = errors;
     let read = read_all(&mut form, &roots, &terms);

@@ -1,6 +1,6 @@
 //! Places in files: which file, which bytes, and the line and column that a person would name.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// One file held in [`Sources`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
@@ -36,18 +36,25 @@ pub struct Sources {
 struct File {
     name: Arc<str>,
     text: Arc<str>,
-    line_starts: Arc<[u32]>,
+    /// Found when first asked for: most files are read without anyone asking for a line.
+    line_starts: OnceLock<Arc<[u32]>>,
+}
+
+impl File {
+    fn line_starts(&self) -> &[u32] {
+        self.line_starts.get_or_init(|| {
+            let bytes = self.text.as_bytes();
+            let lone_return = |at: usize| bytes[at] == b'\r' && bytes.get(at + 1) != Some(&b'\n');
+            let ends_line = |at: &usize| bytes[*at] == b'\n' || lone_return(*at);
+            std::iter::once(0).chain((0..bytes.len()).filter(ends_line).map(|at| at as u32 + 1)).collect()
+        })
+    }
 }
 
 impl Sources {
     /// Adds a file under the name by which a person knows it (its path from the repository's root, `/` between parts).
     pub fn add(&mut self, name: &str, text: Arc<str>) -> FileId {
-        let bytes = text.as_bytes();
-        let lone_return = |at: usize| bytes[at] == b'\r' && bytes.get(at + 1) != Some(&b'\n');
-        let ends_line = |at: &usize| bytes[*at] == b'\n' || lone_return(*at);
-        let line_starts =
-            std::iter::once(0).chain((0..bytes.len()).filter(ends_line).map(|at| at as u32 + 1)).collect();
-        self.files.push(File { name: name.into(), text, line_starts });
+        self.files.push(File { name: name.into(), text, line_starts: OnceLock::new() });
         FileId(self.files.len() as u32 - 1)
     }
 
@@ -69,8 +76,9 @@ impl Sources {
     /// Line and column of a byte.
     pub fn position(&self, file: FileId, byte: u32) -> Position {
         let f = &self.files[file.0 as usize];
-        let line = f.line_starts.partition_point(|start| *start <= byte) - 1;
-        let before = &f.text[f.line_starts[line] as usize..byte as usize];
+        let starts = f.line_starts();
+        let line = starts.partition_point(|start| *start <= byte) - 1;
+        let before = &f.text[starts[line] as usize..byte as usize];
         // A byte order mark is nothing that a person sees.
         let before = if line == 0 { before.trim_start_matches('\u{feff}') } else { before };
         let column = before.chars().count() as u32 + 1;
@@ -79,7 +87,7 @@ impl Sources {
 
     /// Byte offsets at which the file's lines start; the first is 0.
     pub fn line_starts(&self, file: FileId) -> &[u32] {
-        &self.files[file.0 as usize].line_starts
+        self.files[file.0 as usize].line_starts()
     }
 
     /// Every file, in the order in which it was added.
