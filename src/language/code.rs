@@ -59,6 +59,8 @@ pub enum Builtin {
     RoundDown,
     /// Distance of two points.
     Distance,
+    /// The point of three coordinates.
+    Point,
     /// Absolute pressure from gauge pressure and air pressure.
     Absolute,
     /// Gauge pressure from absolute pressure and air pressure.
@@ -226,6 +228,8 @@ pub enum Op {
     ExtremeOver(Extreme, Box<Code>, Running),
     /// A value taken for granted.
     Assume(Box<Code>),
+    /// A list of these values.
+    List(Vec<Code>),
 }
 
 impl Code {
@@ -255,7 +259,9 @@ impl Code {
             | Op::Along(base, ..)
             | Op::Assume(base) => vec![base],
             Op::Figure { base, arguments, .. } => std::iter::once(&**base).chain(arguments).collect(),
-            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) => all.iter().collect(),
+            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
+                all.iter().collect()
+            }
             Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter().map(|k| &k.1).collect(),
             Op::Arithmetic(_, a, b)
             | Op::Comparison(_, a, b)
@@ -296,7 +302,7 @@ impl Code {
             | Op::Along(base, ..)
             | Op::Assume(base) => vec![base],
             Op::Figure { base, arguments, .. } => std::iter::once(&mut **base).chain(arguments).collect(),
-            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) => {
+            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
                 all.iter_mut().collect()
             }
             Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter_mut().map(|k| &mut k.1).collect(),

@@ -238,6 +238,8 @@ pub enum Form {
     ExtremeOver(Extreme, Box<Expr>, Span),
     /// `assume E`.
     Assume(Box<Expr>),
+    /// `[a, b]`.
+    List(Vec<Expr>),
 }
 
 impl Form {
@@ -268,7 +270,7 @@ impl Form {
             | Form::In(a, b)
             | Form::Otherwise(a, b) => a.height.max(b.height),
             Form::If(a, b, c) => a.height.max(b.height).max(c.height),
-            Form::Best(e) | Form::ExtremeOf(_, e) => all(e),
+            Form::Best(e) | Form::ExtremeOf(_, e) | Form::List(e) => all(e),
             Form::Any(m, e) | Form::Each(m, e) | Form::Gather(_, e, m) => members(m).max(e.height),
             Form::Count(m) | Form::First(m) => members(m),
             Form::Throughout(s, e) | Form::Curve(s, e) | Form::ExtremeOver(_, e, s) => span(s).max(e.height),

@@ -232,6 +232,7 @@ impl Sheet<'_> {
             Op::ExtremeOver(e, body, r) => {
                 (format!("{} {} over {}", extreme(*e), show(body, 1), self.running(r, numbers)), 0)
             }
+            Op::List(codes) => (format!("[{}]", all(codes)), 9),
             Op::Assume(inner) => (format!("assume {}", show(inner, 7)), 7),
         };
         if strength < outer { format!("({text})") } else { text }

@@ -176,8 +176,14 @@ fn process() {
     let single = median(|| {
         timed(|| {
             let (spec, _) = build_spec(&book.library.terms, read_build(&files, "build-0000/build.yaml"));
-            let request =
-                Request { spec: &spec, rulebook: &book, day: date(2026, 6, 1), figures: false, explained: true, only: None };
+            let request = Request {
+                spec: &spec,
+                rulebook: &book,
+                day: date(2026, 6, 1),
+                figures: false,
+                explained: true,
+                only: None,
+            };
             assess(&request, &Overrides::new())
         })
     });
@@ -187,11 +193,21 @@ fn process() {
         let mut command = Command::new(program());
         let _ = command.args(["inspect", "--brief", "--on", "2026-06-01"]).arg(&folder).stdout(Stdio::null()).status();
     });
-    line(&format!("{BUILDS} builds against the sum of single ones / {cores} cores"), all, all.as_secs_f64() / expected, 1.2, "x");
+    line(
+        &format!("{BUILDS} builds against the sum of single ones / {cores} cores"),
+        all,
+        all.as_secs_f64() / expected,
+        1.2,
+        "x",
+    );
     let largest: u64 = example("lark-roadster").iter().map(|f| f.1.len() as u64).sum();
     let peak = peak_memory(Command::new(program()).args(["inspect", "--on", "2026-06-01"]).arg(&build));
     let bound = 40 * largest + 30 * 1024 * 1024;
-    println!("peak memory of one inspect: {:.1} MiB, bound {:.1} MiB", peak as f64 / 1048576.0, bound as f64 / 1048576.0);
+    println!(
+        "peak memory of one inspect: {:.1} MiB, bound {:.1} MiB",
+        peak as f64 / 1048576.0,
+        bound as f64 / 1048576.0
+    );
     let _ = fs::remove_dir_all(folder);
 }
 
@@ -202,7 +218,8 @@ fn peak_memory(command: &mut Command) -> u64 {
     let mut peak = 0;
     while let Ok(None) = child.try_wait() {
         let text = fs::read_to_string(&status).unwrap_or_default();
-        let kib = text.lines().find_map(|l| l.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB")?.trim().parse::<u64>().ok());
+        let kib =
+            text.lines().find_map(|l| l.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB")?.trim().parse::<u64>().ok());
         peak = peak.max(kib.unwrap_or(0) * 1024);
     }
     peak

@@ -114,11 +114,12 @@ impl Checker<'_> {
 
     pub(super) fn builtin(&mut self, which: Builtin, name: &Word, arguments: &[Expr], range: &Range<usize>) -> Checked {
         let count = match which {
+            Builtin::Point => 3,
             Builtin::Distance | Builtin::Absolute | Builtin::Gauge => 2,
             _ => 1,
         };
         if arguments.len() != count {
-            let takes = if count == 1 { "one value" } else { "two values" }.into();
+            let takes = ["one value", "two values", "three coordinates"][count - 1].into();
             let problem = Problem::ArgumentCount { name: name.text.clone(), takes, given: arguments.len() };
             return Err(Fault::new(problem, name.range.clone()));
         }
@@ -144,6 +145,12 @@ impl Checker<'_> {
             Builtin::RoundUp | Builtin::RoundDown => {
                 need(self, &codes[0], Kind::Number)?;
                 Type::number()
+            }
+            Builtin::Point => {
+                for code in &codes {
+                    need(self, code, Kind::Length)?;
+                }
+                Type::Point
             }
             Builtin::Distance => {
                 for code in &codes {

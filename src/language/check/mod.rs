@@ -260,6 +260,7 @@ impl<'n> Checker<'n> {
                 let ty = Type::Quantity(self.dimension(&body)?);
                 Ok(self.code(Op::ExtremeOver(*extreme, body, running), ty, range))
             }
+            Form::List(members) => self.list(members, range),
             Form::Assume(inner) => {
                 let inner = self.boxed(inner)?;
                 let ty = inner.ty.clone();
@@ -327,7 +328,7 @@ fn neighbour(name: &str) -> Option<Neighbour> {
 }
 
 /// Built-in functions by name.
-pub const BUILTINS: [(&str, Builtin); 13] = [
+pub const BUILTINS: [(&str, Builtin); 14] = [
     ("abs", Builtin::Abs),
     ("sqrt", Builtin::Sqrt),
     ("sin", Builtin::Sin),
@@ -339,6 +340,7 @@ pub const BUILTINS: [(&str, Builtin); 13] = [
     ("round_up", Builtin::RoundUp),
     ("round_down", Builtin::RoundDown),
     ("distance", Builtin::Distance),
+    ("point", Builtin::Point),
     ("absolute", Builtin::Absolute),
     ("gauge", Builtin::Gauge),
 ];

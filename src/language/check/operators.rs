@@ -131,4 +131,20 @@ impl Checker<'_> {
         }
         Ok(self.code(Op::In(value_code, list_code), Type::Truth, range))
     }
+
+    /// A list as written: its members are of one type.
+    pub(super) fn list(&mut self, members: &[Expr], range: &Range<usize>) -> Checked {
+        let mut codes: Vec<Code> = Vec::with_capacity(members.len());
+        let mut ty = Type::number();
+        for (at, member) in members.iter().enumerate() {
+            let code = self.check(member)?;
+            ty = match codes.last() {
+                _ if at == 0 => code.ty.clone(),
+                Some(last) => self.common(last, &code)?,
+                None => ty,
+            };
+            codes.push(code);
+        }
+        Ok(self.code(Op::List(codes), Type::List(std::sync::Arc::new(ty)), range))
+    }
 }

@@ -96,6 +96,10 @@ impl Evaluator<'_> {
         let numbers: Vec<&Number> = arguments.iter().filter_map(Reading::number).collect();
         let reading = match &numbers[..] {
             [n] => one(which, n),
+            [x, y, z] => {
+                let point = [x, y, z].map(|n| (*n).clone());
+                Reading::known(Value::Point(Rc::new(point)), Evidence::NONE)
+            }
             [n, air] => {
                 let (kind, sign) = if which == Builtin::Absolute {
                     (Kind::AbsolutePressure, 1.0)
@@ -232,7 +236,7 @@ fn one(which: Builtin, n: &Number) -> Reading {
         Builtin::Atan => (x.atan(), 1.0 / (1.0 + x * x), angle),
         Builtin::RoundUp => (x.ceil(), 0.0, plain),
         Builtin::RoundDown => (x.floor(), 0.0, plain),
-        Builtin::Distance | Builtin::Absolute | Builtin::Gauge => {
+        Builtin::Distance | Builtin::Point | Builtin::Absolute | Builtin::Gauge => {
             return Reading::unknown(Unknown::none(), Evidence::NONE);
         }
     };

@@ -288,6 +288,14 @@ impl<'a> Evaluator<'a> {
             Op::Throughout(running, has) => self.throughout(running, has, frame),
             Op::Curve(running, body) => self.curve(running, body, frame),
             Op::ExtremeOver(extreme, body, running) => self.extreme_over(*extreme, body, running, frame),
+            Op::List(members) => {
+                let readings: Vec<_> = members.iter().map(|m| self.eval(m, frame)).collect();
+                let evidence = self.joined(&readings);
+                match needed(&readings) {
+                    Some(unknown) => Reading::unknown(unknown, evidence),
+                    None => Reading::known(list(readings), evidence),
+                }
+            }
             Op::Assume(inner) => {
                 let inner = self.eval(inner, frame);
                 let Ok(value) = &inner.value else { return inner };

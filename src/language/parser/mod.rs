@@ -433,6 +433,20 @@ impl Parser<'_> {
                 self.need_sign(")")?;
                 Ok(Expr { range: start..self.last_end(), ..inner })
             }
+            Token::Sign("[") => {
+                self.step();
+                let mut members = Vec::new();
+                if !self.eat_sign("]") {
+                    loop {
+                        members.push(self.expression()?);
+                        if !self.eat_sign(",") {
+                            break;
+                        }
+                    }
+                    self.need_sign("]")?;
+                }
+                self.expr(start, Form::List(members))
+            }
             Token::Word(word) => self.word(start, &word),
             _ => Err(self.expected("a value")),
         }
