@@ -3,6 +3,8 @@
 //! The yardstick is the time in which `serde_yaml` parses the same bytes into its `Value`. The bounds stand in the guide for
 //! contributors; what misses its bound is marked.
 
+#![allow(clippy::print_stdout)]
+
 use jiff::civil::date;
 use std::fs;
 use std::hint::black_box;
