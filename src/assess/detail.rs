@@ -111,8 +111,8 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
         for piece in flat.iter().filter(|f| f.role == role) {
             match &piece.piece {
                 Piece::Place(place) if *place != pointed && is_value(spec, *place) => {
-                    // What is not written and was only considered is noise beside what decided.
-                    if role == Role::Considered && matches!(spec.held(*place), Held::Unwritten) {
+                    // A key left out is noise, unless its absence itself decided.
+                    if role != Role::Decides && matches!(spec.held(*place), Held::Unwritten | Held::None) {
                         continue;
                     }
                     let through =

@@ -6,6 +6,7 @@
 use super::code::{Builtin, Code, Members, Op, Running};
 use super::library::{FigureId, Library};
 use super::syntax::{Arithmetic, Extreme, Gather, Neighbour};
+use super::types::Type;
 use super::value::{Reading, Value};
 use crate::terms::Spec;
 use std::collections::BTreeMap;
@@ -62,6 +63,13 @@ impl Sheet<'_> {
     fn value(&self, code: &Code) -> String {
         match self.trace.get(&code.id).map(|r| &r.value) {
             Some(Ok(Value::Place(place))) => super::template::shown_name(self.spec, *place),
+            Some(Ok(Value::Fields(fields))) => {
+                let Type::Fields(types) = &code.ty else { return "a record".into() };
+                let one = |(reading, name): (&Reading, &(Box<str>, Type))| {
+                    format!("{} {}", name.0, reading.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
+                };
+                fields.iter().zip(types.iter()).map(one).collect::<Vec<_>>().join(", ")
+            }
             Some(Ok(value)) => value.shown(),
             _ => "?".into(),
         }
@@ -93,7 +101,7 @@ impl Sheet<'_> {
                 }
                 seen.push(name.to_string());
                 self.below(local, with, seen, lines, depth + 1);
-                if !is_leaf(local) && matches!(self.reading(local), Some(Ok(Value::Number(_)))) {
+                if !is_leaf(local) && matches!(self.reading(local), Some(Ok(Value::Number(_) | Value::Fields(_)))) {
                     lines.push(self.line(name.to_string(), local));
                 }
             }
@@ -124,12 +132,8 @@ impl Sheet<'_> {
             return;
         }
         // The same figure may have been computed for several subjects; only the one whose result is used here is shown.
-        let (Some(Ok(Value::Number(here))), Some(Ok(Value::Number(there)))) =
-            (self.reading(used), self.reading(&figure.is))
-        else {
-            return;
-        };
-        if here.si != there.si {
+        let (Some(Ok(here)), Some(Ok(there))) = (self.reading(used), self.reading(&figure.is)) else { return };
+        if !same(here, there) {
             return;
         }
         seen.push(used_as);
@@ -269,6 +273,22 @@ impl Sheet<'_> {
     }
 }
 
+/// Whether two readings are of one and the same result.
+fn same(a: &Value, b: &Value) -> bool {
+    match (a, b) {
+        (Value::Number(a), Value::Number(b)) => a.si == b.si,
+        (Value::Fields(a), Value::Fields(b)) => {
+            a.len() == b.len()
+                && a.iter().zip(b.iter()).all(|(x, y)| match (&x.value, &y.value) {
+                    (Ok(x), Ok(y)) => same(x, y),
+                    (Err(_), Err(_)) => true,
+                    _ => false,
+                })
+        }
+        _ => false,
+    }
+}
+
 /// Whether an expression stands for one value and has nothing to work out.
 fn is_leaf(code: &Code) -> bool {
     match &code.op {
@@ -280,12 +300,10 @@ fn is_leaf(code: &Code) -> bool {
         | Op::Local(..)
         | Op::Field { .. }
         | Op::Figure { .. }
-        | Op::Part(..)
-        | Op::Coordinate(..)
         | Op::DesignationPart(..)
         | Op::LookUp { .. }
         | Op::Count(_) => true,
-        Op::Assume(inner) => is_leaf(inner),
+        Op::Assume(inner) | Op::Part(inner, ..) | Op::Coordinate(inner, _) => is_leaf(inner),
         _ => false,
     }
 }
