@@ -6,7 +6,11 @@ use super::in_force::{open, rulebook_in};
 use super::output::Output;
 use crate::assess::{calibrate, shake};
 use crate::report;
+use jiff::civil::{Date, date};
 use std::path::{Path, PathBuf};
+
+/// The day for which check pieces are written; what they read must not change with the calendar.
+const PIECES_DAY: Date = date(2026, 6, 1);
 
 /// What `calibrate` takes.
 #[derive(Debug, clap::Args)]
@@ -15,6 +19,8 @@ Examples:
   tramgauge calibrate                            every piece of every rule and table
   tramgauge calibrate driveline --shake          one system, its limits moved and its comparisons flipped
   tramgauge calibrate --from .                   rule files that are being written, in a checkout of this program
+
+Check pieces are written for 2026-06-01 and judged for that day, unless --on says otherwise.
 
 Exit status: 0 every piece reads what it must and nothing is missing; 1 not so; 2 the rulebook or the call could not be used.")]
 pub struct Arguments {
@@ -43,7 +49,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         Ok(book) => book,
         Err(refused) => return refused.told(output, false),
     };
-    let day = arguments.judging.day();
+    let day = arguments.judging.on.unwrap_or(PIECES_DAY);
     let only = arguments.only.as_deref();
     let result = calibrate(&book, day, only);
     output.text(&report::calibration(&book, &result, output.look));
