@@ -227,3 +227,9 @@ fn deep_nesting_is_refused_not_followed() {
     let text = format!("{}1", "1 otherwise ".repeat(1000));
     assert!(on_bench(&text).starts_with("fault"));
 }
+
+#[test]
+fn an_item_that_is_not_in_its_list_is_asked_for() {
+    let read = on_bench("own.bench.wires/horn.load");
+    assert!(read.contains("Unmeasured") && read.contains("own.bench.wires/horn.load"), "{read}");
+}

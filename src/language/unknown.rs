@@ -9,7 +9,7 @@ use std::rc::Rc;
 pub struct Missing {
     /// The unwritten place.
     pub place: PlaceId,
-    /// Keys below the unwritten place.
+    /// Keys below the unwritten place; an item of a list with a stroke before its name.
     pub rest: Vec<Rc<str>>,
 }
 
@@ -18,7 +18,7 @@ impl Missing {
     pub fn path(&self, spec: &Spec) -> String {
         let mut path = spec.path(self.place);
         for key in &self.rest {
-            if !path.is_empty() {
+            if !path.is_empty() && !key.starts_with('/') {
                 path.push('.');
             }
             path.push_str(key);

@@ -130,7 +130,7 @@ impl Evaluator<'_> {
         let items = match &base.value {
             Ok(Value::List(items)) => items.clone(),
             Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
-            Err(unknown) => return Reading::unknown(unknown.deeper(name), base.evidence),
+            Err(unknown) => return Reading::unknown(unknown.deeper(&format!("/{name}")), base.evidence),
         };
         for item in items.iter() {
             if let Ok(Value::Place(place)) = item.value
@@ -139,7 +139,13 @@ impl Evaluator<'_> {
                 return item.clone();
             }
         }
-        Reading::unknown(Unknown::none(), base.evidence)
+        // A rule that asks for an item by name needs it: a list without it leaves the rule unmeasured, not without a subject.
+        let first =
+            items.first().and_then(|item| if let Ok(Value::Place(place)) = item.value { Some(place) } else { None });
+        match first.and_then(|place| self.spec.place(place).parent) {
+            Some(list) => Reading::unknown(Unknown::missing(list).deeper(&format!("/{name}")), base.evidence),
+            None => Reading::unknown(Unknown::none(), base.evidence),
+        }
     }
 
     pub(super) fn neighbour(&mut self, base: Reading, which: Neighbour) -> Reading {
