@@ -1,7 +1,8 @@
 //! Lists the files of `schema/` and `rules/` for the program to take in, so that adding a system needs no change of Rust.
 //!
 //! Writes into the build's output folder `schema_files.rs` and `rule_files.rs`: arrays of pairs, a file's path from the project's
-//! root and its text; and `rule_tree.bin`, the rule files as the room `source` reads them, so that the program need not.
+//! root and its text; and `schema_tree.bin` and `rule_tree.bin`, the same as the room `source` reads them, so that the program
+//! need not.
 
 #[path = "src/source/mod.rs"]
 #[allow(dead_code, unused_imports, missing_docs)]
@@ -14,21 +15,20 @@ use std::{env, fs, io};
 fn main() -> io::Result<()> {
     let root = env::var("CARGO_MANIFEST_DIR").map_err(io::Error::other)?;
     let out = env::var("OUT_DIR").map_err(io::Error::other)?;
-    for (folder, list) in [("schema", "schema_files.rs"), ("rules", "rule_files.rs")] {
+    let lists = [("schema", "schema_files.rs", "schema_tree.bin"), ("rules", "rule_files.rs", "rule_tree.bin")];
+    for (folder, list, tree) in lists {
         println!("cargo::rerun-if-changed={folder}");
         let mut names = Vec::new();
         gather(Path::new(&root), folder, &mut names)?;
         names.sort();
         fs::write(Path::new(&out).join(list), listing(Path::new(&root), &names)?)?;
-        if folder == "rules" {
-            fs::write(Path::new(&out).join("rule_tree.bin"), packed(Path::new(&root), &names)?)?;
-        }
+        fs::write(Path::new(&out).join(tree), packed(Path::new(&root), &names)?)?;
     }
     println!("cargo::rerun-if-changed=src/source");
     Ok(())
 }
 
-/// The rule files read into one tree, with the top of each. A file that cannot be read has none; a test says what is wrong.
+/// The files read into one tree, with the top of each. A file that cannot be read has none; a test says what is wrong.
 fn packed(root: &Path, names: &[String]) -> io::Result<Vec<u8>> {
     let (mut texts, mut tree) = (source::Sources::default(), source::Tree::new());
     let mut roots = Vec::new();
@@ -36,7 +36,7 @@ fn packed(root: &Path, names: &[String]) -> io::Result<Vec<u8>> {
         let bytes = fs::read(root.join(name))?;
         roots.push(source::parse_file(&mut texts, name, &bytes, &mut tree).0);
     }
-    postcard::to_stdvec(&(tree, roots)).map_err(io::Error::other)
+    source::pack(&tree, &roots).ok_or_else(|| io::Error::other("the tree cannot be packed"))
 }
 
 /// The files below a folder whose names end in `.yaml`, as paths from the project's root.

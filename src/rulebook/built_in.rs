@@ -1,6 +1,6 @@
 //! The built-in rule files, taken into the program when it is built: their texts, and their tree already read.
 
-use crate::source::{NodeId, Sources, Tree};
+use crate::source::{ReadFiles, unpack};
 
 /// Path from the project's root, and text.
 pub const BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/rule_files.rs"));
@@ -8,20 +8,15 @@ pub const BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/rule_f
 /// The tree of the built-in files and the top node of each, packed by the build script.
 const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/rule_tree.bin"));
 
-/// The built-in files as read: texts, tree, and the top of each file that says anything.
-pub(super) fn unpacked() -> Option<(Sources, Tree, Vec<Option<NodeId>>)> {
-    let (tree, roots): (Tree, Vec<Option<NodeId>>) = postcard::from_bytes(PACKED).ok()?;
-    let mut texts = Sources::default();
-    for (name, text) in BUILT_IN {
-        texts.add(name, (*text).into());
-    }
-    Some((texts, tree, roots))
+/// The built-in files as read.
+pub(super) fn unpacked() -> Option<ReadFiles> {
+    unpack(PACKED, BUILT_IN)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::source::parse_file;
+    use crate::source::{Sources, Tree, parse_file};
 
     #[test]
     fn the_packed_tree_is_what_reading_the_texts_gives() {
@@ -32,8 +27,8 @@ mod tests {
             assert!(errors.is_empty(), "{name}: {errors:?}");
             roots.push(root);
         }
-        let (_, packed, packed_roots) = unpacked().unwrap_or_else(|| panic!("the packed tree can be unpacked"));
-        assert_eq!(tree, packed);
-        assert_eq!(roots, packed_roots);
+        let read = unpacked().unwrap_or_else(|| panic!("the packed tree can be unpacked"));
+        assert_eq!(tree, read.tree);
+        assert_eq!(roots, read.roots);
     }
 }

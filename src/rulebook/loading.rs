@@ -28,9 +28,9 @@ use std::sync::Arc;
 /// # Errors
 /// Everything that is wrong with them, with the texts that the places point into.
 pub fn load_built_in(terms: Terms, own: &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
-    let Some((texts, tree, roots)) = unpacked() else { return load(terms, BUILT_IN, own) };
-    let mut read = Read { texts, tree, ..Read::default() };
-    for ((name, _), root) in BUILT_IN.iter().zip(roots) {
+    let Some(packed) = unpacked() else { return load(terms, BUILT_IN, own) };
+    let mut read = Read { texts: packed.sources, tree: packed.tree, ..Read::default() };
+    for ((name, _), root) in BUILT_IN.iter().zip(packed.roots) {
         read.roots.extend(root.map(|r| (r, system_of(name), false)));
     }
     read.add(own, true);

@@ -8,6 +8,7 @@ mod assemble;
 mod duplicate;
 mod error;
 mod files;
+mod packed;
 mod place;
 mod scalar;
 mod sections;
@@ -20,6 +21,7 @@ mod yaml;
 
 pub use error::{SectionProblem, SourceError, SourceProblem, SyntaxProblem};
 pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, ReadProblem};
+pub use packed::{ReadFiles, pack, unpack};
 pub use place::{FileId, Position, Sources, Span};
 pub use scalar::place_in;
 pub use sections::{BUILD_LIMIT, ReadBuild, SECTION_LIMIT, read_build};

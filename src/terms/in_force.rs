@@ -12,10 +12,13 @@ use super::meta::check_form;
 use super::node::LocatedJson;
 use super::schema::Definitions;
 use super::types::{Absence, Field, FieldType, ListId, ListType, RecordId, RecordType, Types};
-use crate::source::Sources;
+use crate::source::{Sources, unpack};
 
 /// The built-in files: path from the project's root, and text.
 pub(super) const BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/schema_files.rs"));
+
+/// The same as read, packed by the build script.
+const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/schema_tree.bin"));
 
 /// What a spec may say.
 pub struct Terms {
@@ -38,7 +41,7 @@ impl Terms {
     /// # Errors
     /// If the built-in files are wrong, which a test rules out.
     pub fn built_in() -> Result<Terms, SchemaRefused> {
-        Terms::load(BUILT_IN, &[])
+        Terms::with_own(&[])
     }
 
     /// The built-in terms with a repository's own below the key `own`: files of the same form, name and text, whose definitions
@@ -47,7 +50,10 @@ impl Terms {
     /// # Errors
     /// Everything that is wrong with the files.
     pub fn with_own(files: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
-        Terms::load(BUILT_IN, files)
+        match unpack(PACKED, BUILT_IN) {
+            Some(read) => Terms::of(Definitions::of_read(read), files),
+            None => Terms::load(BUILT_IN, files),
+        }
     }
 
     /// Terms of other files than the built-in ones, for those who write them.
@@ -65,6 +71,10 @@ impl Terms {
         for (name, text) in files {
             definitions.add(name, text, false);
         }
+        Terms::of(definitions, own)
+    }
+
+    fn of(mut definitions: Definitions, own: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
         for (name, text) in own {
             definitions.add(name, text, true);
         }

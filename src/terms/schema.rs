@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::error::{SchemaError, SchemaProblem};
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 use crate::quantity::{DesignationKind, Kind, parse};
-use crate::source::{NodeId, Sources, Span, Tree, parse_file};
+use crate::source::{NodeId, ReadFiles, Sources, Span, Tree, parse_file};
 
 /// The deepest chain of definitions that only name another one.
 const CHAIN_LIMIT: usize = 16;
@@ -41,11 +41,26 @@ impl Definitions {
         }
     }
 
+    /// The definitions of files that were read before.
+    pub(super) fn of_read(files: ReadFiles) -> Definitions {
+        let mut definitions = Definitions { sources: files.sources, tree: files.tree, ..Definitions::new() };
+        for root in files.roots.into_iter().flatten() {
+            definitions.define(root, false);
+        }
+        definitions
+    }
+
     /// Adds a file; its definitions must be `own.…` if it is the repository's own.
     pub(super) fn add(&mut self, name: &str, text: &str, own: bool) {
         let (root, errors) = parse_file(&mut self.sources, name, text.as_bytes(), &mut self.tree);
         self.errors.extend(errors.into_iter().map(|e| SchemaError { span: e.span, problem: SchemaProblem::Source(e) }));
-        let Some(root) = root else { return };
+        if let Some(root) = root {
+            self.define(root, own);
+        }
+    }
+
+    /// Takes the definitions of a file that has been read.
+    fn define(&mut self, root: NodeId, own: bool) {
         self.files.push((root, own));
         for entry in self.tree.entries(root).unwrap_or_default() {
             let problem = if own && !entry.key.starts_with("own.") {
