@@ -5,6 +5,7 @@ use crate::language::check::{Checker, Names};
 use crate::language::library::FigureSignature;
 use crate::language::{Code, Fault, FigureId, Function, Problem, Table};
 use crate::terms::{RecordId, Terms};
+use std::sync::Arc;
 
 /// Numbers of parts of expressions from outside the rule files begin here, out of the way of the rulebook's own.
 const FIRST_ID: u32 = 1 << 30;
@@ -53,12 +54,12 @@ impl Names for Loaded<'_> {
         with.map(|f| f.name.to_string()).collect()
     }
 
-    fn tables(&self) -> &[Table] {
-        &self.rulebook.library.tables
+    fn tables(&self) -> Arc<[Arc<Table>]> {
+        self.rulebook.library.tables.iter().cloned().map(Arc::new).collect()
     }
 
-    fn functions(&self) -> &[Function] {
-        &self.rulebook.library.functions
+    fn functions(&self) -> Arc<[Function]> {
+        self.rulebook.library.functions.clone()
     }
 
     fn next_id(&mut self) -> u32 {

@@ -244,7 +244,7 @@ struct Loading<'a> {
     figures: Vec<State>,
     index: BTreeMap<(RecordId, Box<str>), usize>,
     tables: Vec<(Table, TableInfo)>,
-    plain_tables: Vec<Table>,
+    plain_tables: Arc<[Arc<Table>]>,
     functions: Arc<[Function]>,
     replaced: Vec<Replaced>,
     errors: Vec<RulebookError>,
@@ -288,7 +288,7 @@ impl<'a> Loading<'a> {
                 index.entry((record, figure.name.clone())).or_insert(at);
             }
         }
-        let plain_tables = tables.iter().map(|t| t.0.clone()).collect();
+        let plain_tables = tables.iter().map(|t| Arc::new(t.0.clone())).collect();
         let figures = kept.iter().map(|_| State::Waiting).collect();
         Loading {
             terms,
@@ -429,12 +429,12 @@ impl Names for Loading<'_> {
         self.index.keys().filter(|k| k.0 == record).map(|k| k.1.to_string()).collect()
     }
 
-    fn tables(&self) -> &[Table] {
-        &self.plain_tables
+    fn tables(&self) -> Arc<[Arc<Table>]> {
+        self.plain_tables.clone()
     }
 
-    fn functions(&self) -> &[Function] {
-        &self.functions
+    fn functions(&self) -> Arc<[Function]> {
+        self.functions.clone()
     }
 
     fn next_id(&mut self) -> u32 {

@@ -38,12 +38,13 @@ impl Checker<'_> {
         if let Some(builtin) = builtin(&name.text) {
             return self.builtin(builtin, name, arguments, range);
         }
-        let Some(index) = self.names.functions().iter().position(|f| f.name == name.text) else {
-            let known = self.names.functions().iter().map(|f| f.name.to_string());
+        let functions = self.names.functions();
+        let Some(index) = functions.iter().position(|f| f.name == name.text) else {
+            let known = functions.iter().map(|f| f.name.to_string());
             let nearest = nearest(&name.text, known.chain(BUILTINS.iter().map(|b| b.0.to_string())));
             return Err(Fault::new(Problem::UnknownFunction { name: name.text.clone(), nearest }, name.range.clone()));
         };
-        let function = self.names.functions()[index].clone();
+        let function = &functions[index];
         if function.takes.len() != arguments.len() {
             let takes: Vec<_> = function.takes.iter().map(|p| p.name).collect();
             let takes = if takes.is_empty() { "nothing".into() } else { takes.join(", ") };
@@ -56,7 +57,7 @@ impl Checker<'_> {
             self.fits(&code, &parameter.ty, parameter.name, &argument.range)?;
             codes.push(code);
         }
-        Ok(self.code(Op::Native(index as u16, codes), function.gives, range))
+        Ok(self.code(Op::Native(index as u16, codes), function.gives.clone(), range))
     }
 
     pub(super) fn fits(
@@ -177,7 +178,7 @@ impl Checker<'_> {
         Ok(self.code(Op::Builtin(which, codes), ty, range))
     }
 
-    pub(super) fn table(&self, word: &Word) -> Result<(TableId, Table), Fault> {
+    pub(super) fn table(&self, word: &Word) -> Result<(TableId, Arc<Table>), Fault> {
         let tables = self.names.tables();
         match tables.iter().position(|t| *t.name == *word.text) {
             Some(at) => Ok((TableId(at as u16), tables[at].clone())),

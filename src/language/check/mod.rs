@@ -29,9 +29,9 @@ pub trait Names {
     /// Names of all figures on a record type.
     fn figure_names(&self, record: RecordId) -> Vec<String>;
     /// All tables.
-    fn tables(&self) -> &[Table];
+    fn tables(&self) -> Arc<[Arc<Table>]>;
     /// All functions.
-    fn functions(&self) -> &[Function];
+    fn functions(&self) -> Arc<[Function]>;
     /// A number that no other part of the rulebook has.
     fn next_id(&mut self) -> u32;
 }
