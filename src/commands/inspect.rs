@@ -4,14 +4,14 @@ use super::Status;
 use super::common::{Form, Judging, Looks, class};
 use super::in_force::{Refused, Repository, open};
 use super::judging::judge;
-use super::output::{Output, refuse};
+use super::output::Output;
 use super::place::{builds_at, root_of};
 use crate::assess::Counts;
-use crate::report::{self, Judged, Look, Total};
-use crate::rulebook::Class;
+use crate::report::{self, Judged, Look, Total, Trouble};
+use crate::rulebook::{Class, Rulebook};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 
@@ -83,7 +83,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     start(&repositories, day, shape, output);
     let mut total = Total::default();
     let mut worst = None;
-    let mut exhausted = BTreeSet::new();
+    let mut exhausted: BTreeMap<&Path, BTreeMap<String, String>> = BTreeMap::new();
     let workers = arguments.workers.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, usize::from));
     in_order(
         &builds,
@@ -100,9 +100,19 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             output.text(&shown.text);
             total.add(shown.counts, shown.errors);
             worst = worst.max(shown.worst);
-            exhausted.extend(shown.exhausted);
+            if let Some((repository, _)) = builds.get(at).filter(|_| !shown.exhausted.is_empty()) {
+                let of_root = exhausted.entry(&repository.root).or_default();
+                for (rule, subject) in shown.exhausted {
+                    of_root.entry(rule).or_insert(subject);
+                }
+            }
         },
     );
+    for (root, of_root) in &exhausted {
+        if let Some(repository) = repositories.get(*root) {
+            endless(&repository.book, of_root, shape, output);
+        }
+    }
     match shape {
         Shape::Json => output.text(&report::inspection_end(&total)),
         Shape::Brief => output.text(&report::brief_closing(&total)),
@@ -110,9 +120,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             output.text("\n");
             output.text(&report::closing(&total, look));
         }
-    }
-    for (rule, subject) in &exhausted {
-        refuse(&format!("rulebook error: rule {rule} needs more steps on {subject} than one judgement may take"));
     }
     if total.with_errors > 0 || !exhausted.is_empty() {
         Status::Unusable
@@ -156,6 +163,24 @@ fn start(repositories: &BTreeMap<PathBuf, Repository>, day: Date, shape: Shape, 
             }
         }
         Shape::Brief => {}
+    }
+}
+
+/// Tells of rules that needed more steps than they may take, which is an error of the rulebook; JSON tells it with each build.
+fn endless(book: &Rulebook, rules: &BTreeMap<String, String>, shape: Shape, output: &mut Output) {
+    let trouble = |(name, subject): (&String, &String)| {
+        let span = book.rule(name)?.name_place;
+        let message = format!("rule `{name}` needs more steps on {subject} than one judgement may take");
+        Some(Trouble { message, remedy: None, span, other: None })
+    };
+    let troubles: Vec<Trouble> = rules.iter().filter_map(trouble).collect();
+    match shape {
+        Shape::Json => {}
+        Shape::Brief => output.text(&report::brief_errors("rulebook", &troubles, &book.texts)),
+        Shape::Full(look) => {
+            output.text("\n");
+            output.text(&report::errors("rulebook", &troubles, &book.texts, look));
+        }
     }
 }
 

@@ -16,7 +16,7 @@ use std::path::{Path, PathBuf};
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
 Examples:
-  tramgauge reckon '7/16 in + 3 mm'
+  tramgauge reckon '0.4375 in + 3 mm'
   tramgauge reckon 'joint_angle(3 deg, 0 deg, 1 deg, 1.5 deg)'
   tramgauge reckon 'engine.torque * gearbox.lowest_ratio' --build builds/marlow
 

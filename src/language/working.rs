@@ -61,17 +61,41 @@ impl Sheet<'_> {
     }
 
     fn value(&self, code: &Code) -> String {
-        match self.trace.get(&code.id).map(|r| &r.value) {
-            Some(Ok(Value::Place(place))) => super::template::shown_name(self.spec, *place),
-            Some(Ok(Value::Fields(fields))) => {
-                let Type::Fields(types) = &code.ty else { return "a record".into() };
+        self.known(code).unwrap_or_else(|| "?".into())
+    }
+
+    /// The value of a part in words; nothing where it is unknown or was not evaluated.
+    fn known(&self, code: &Code) -> Option<String> {
+        match &self.trace.get(&code.id)?.value {
+            Ok(Value::Place(place)) => Some(super::template::shown_name(self.spec, *place)),
+            Ok(Value::Fields(fields)) => {
+                let Type::Fields(types) = &code.ty else { return Some("a record".into()) };
                 let one = |(reading, name): (&Reading, &(Box<str>, Type))| {
                     format!("{} {}", name.0, reading.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
                 };
-                fields.iter().zip(types.iter()).map(one).collect::<Vec<_>>().join(", ")
+                Some(fields.iter().zip(types.iter()).map(one).collect::<Vec<_>>().join(", "))
             }
-            Some(Ok(value)) => value.shown(),
-            _ => "?".into(),
+            Ok(value) => Some(value.shown()),
+            Err(unknown) => unknown.is_none().then(|| "none".into()),
+        }
+    }
+
+    /// The one of several parts which gave an expression its value.
+    fn chosen<'c>(&self, code: &'c Code) -> Option<&'c Code> {
+        let is_known = |part: &Code| matches!(self.reading(part), Some(Ok(_)));
+        match &code.op {
+            Op::If(condition, then, other) => match self.reading(condition)? {
+                Ok(Value::Truth(true, _)) => Some(then),
+                Ok(Value::Truth(false, _)) => Some(other),
+                _ => None,
+            },
+            Op::Otherwise(first, second) => Some(if is_known(first) { first } else { second }),
+            Op::Best(parts) => {
+                let mut known = parts.iter().filter(|part| is_known(part));
+                let only = known.next()?;
+                known.next().is_none().then_some(only)
+            }
+            _ => None,
         }
     }
 
@@ -152,12 +176,19 @@ impl Sheet<'_> {
     /// The expression in print; with numbers, known parts are shown by their values.
     pub fn shown(&self, code: &Code, numbers: bool, outer: u8) -> String {
         if numbers && is_leaf(code) {
-            return self.value(code);
+            return match self.known(code) {
+                Some(value) => bracketed(value, outer),
+                // What is not known, or was not asked for, keeps its name.
+                None => self.shown(code, false, outer),
+            };
+        }
+        if numbers && let Some(chosen) = self.chosen(code) {
+            return self.shown(chosen, true, outer);
         }
         let show = |c: &Code, outer: u8| self.shown(c, numbers, outer);
         let all = |codes: &[Code]| codes.iter().map(|c| show(c, 0)).collect::<Vec<_>>().join(", ");
         let (text, strength) = match &code.op {
-            Op::Number { .. } => (self.constant(code), 9),
+            Op::Number { .. } => return bracketed(self.constant(code), outer),
             Op::Text(text) => (format!("\"{text}\""), 9),
             Op::Date(date) => (date.to_string(), 9),
             Op::YesNo(value) => (if *value { "yes" } else { "no" }.to_string(), 9),
@@ -287,6 +318,20 @@ fn same(a: &Value, b: &Value) -> bool {
         }
         _ => false,
     }
+}
+
+/// A value in print, in brackets where its sign, unit or uncertainty would be read otherwise beside what stands around it.
+fn bracketed(value: String, outer: u8) -> String {
+    let strength = if value.contains(" \u{b1} ") {
+        4
+    } else if value.starts_with('-') {
+        5
+    } else if value.contains(' ') {
+        7
+    } else {
+        9
+    };
+    if strength < outer { format!("({value})") } else { value }
 }
 
 /// Whether an expression stands for one value and has nothing to work out.

@@ -10,6 +10,7 @@ use crate::language::{Function, Type};
 use crate::quantity;
 use crate::rulebook::{Rule, Rulebook};
 use serde_json::{Value, json};
+use unicode_width::UnicodeWidthStr;
 
 /// What of the rulebook is to be listed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -162,9 +163,13 @@ fn tables(book: &Rulebook, page: &mut Page) {
             page.field(&column.name, &column_words(column));
         }
         page.blank();
-        for row in &table.rows {
-            let cells: Vec<_> = row.iter().zip(&table.columns).map(|(cell, column)| cell_words(cell, column)).collect();
-            page.indented(Style::Plain, &cells.join("  |  "), 2);
+        let words = |row: &Vec<Cell>| row.iter().zip(&table.columns).map(|(c, column)| cell_words(c, column)).collect();
+        let rows: Vec<Vec<String>> = table.rows.iter().map(words).collect();
+        let width = |at: usize| rows.iter().filter_map(|row| row.get(at)).map(|cell| cell.width()).max().unwrap_or(0);
+        let widths: Vec<usize> = (0..table.columns.len()).map(width).collect();
+        for row in &rows {
+            let pad = |(cell, width): (&String, &usize)| format!("{cell}{}", " ".repeat(width - cell.width() + 2));
+            page.indented_as_is(&row.iter().zip(&widths).map(pad).collect::<String>(), 2);
         }
         page.blank();
         for used in &info.sources {

@@ -14,25 +14,35 @@ pub fn figures(assessment: &Assessment, look: Look) -> String {
     let mut page = Page::new(look);
     let name = assessment.name.as_deref().unwrap_or("A build without a name");
     page.title(name, &format!("figures, on {}", assessment.day));
-    let mut system = "";
-    let mut rows: Vec<(String, String)> = Vec::new();
+    let mut systems: Vec<(&str, Vec<OfSubject>)> = Vec::new();
     for value in &assessment.figures {
         let Some(figure) = assessment.index.figures.get(value.figure) else { continue };
-        if system != &*figure.system {
-            page.rows(2, &std::mem::take(&mut rows));
-            system = &figure.system;
-            page.heading(Style::Strong, system, &[]);
-        }
-        rows.push((path(value, &figure.name), reading_words(&value.reading)));
+        let row = (figure.name.to_string(), reading_words(&value.reading));
+        let of_system = entry(&mut systems, &figure.system);
+        entry(of_system, &value.subject).push(row);
     }
-    page.rows(2, &rows);
+    for (system, subjects) in &systems {
+        page.heading(Style::Strong, system, &[]);
+        for (subject, rows) in subjects {
+            page.paragraph(Style::Plain, if subject.is_empty() { "the build" } else { subject });
+            page.rows(2, rows);
+        }
+    }
     page.blank();
     page.paragraph(Style::Quiet, CAUTION);
     page.finish()
 }
 
-fn path(value: &FigureValue, name: &str) -> String {
-    if value.subject.is_empty() { name.to_string() } else { format!("{}.{name}", value.subject) }
+/// A subject with its figures, each with its value.
+type OfSubject<'a> = (&'a str, Vec<(String, String)>);
+
+/// The list of that name, made at the end where there is none yet.
+fn entry<'l, 'a, T>(all: &'l mut Vec<(&'a str, Vec<T>)>, name: &'a str) -> &'l mut Vec<T> {
+    let at = all.iter().position(|(n, _)| *n == name).unwrap_or_else(|| {
+        all.push((name, Vec::new()));
+        all.len() - 1
+    });
+    &mut all[at].1
 }
 
 /// The value with its uncertainty, or why there is none.

@@ -7,6 +7,7 @@
 //! - `builds`: for each build, sorted by path
 //!   - `path`, `name`
 //!   - `errors`: of the spec: `message`, `remedy`, `at` (place), `other` (place)
+//!   - `exhausted`: rules that needed more steps than one judgement may take: `rule`, `subject`
 //!   - `counts`: outcomes by word; `conceded` counts those broken ones which a concession in force covers
 //!   - `findings`: the worst first: `rule`, `system`, `subject`, `class`, `requirement`, `says`, `why`, `remedy`, `measure`,
 //!     `caution`, `sources` (`source`, `words`, `text`: read, memory or practice), `points_at` and `evidence` (label),
@@ -89,6 +90,7 @@ pub fn build_json(judged: &Judged) -> Value {
         "path": judged.path,
         "name": a.name,
         "errors": errors_json(judged.errors, &a.sources),
+        "exhausted": a.exhausted.iter().map(|(rule, subject)| json!({"rule": rule, "subject": subject})).collect::<Vec<_>>(),
         "counts": a.counts(),
         "findings": findings,
         "outcomes": outcomes,

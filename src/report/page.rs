@@ -167,19 +167,32 @@ impl Page {
         let most = self.look.width / 2;
         let left_width = rows.iter().map(|(left, _)| left.width()).filter(|w| *w <= most).max().unwrap_or(most);
         let margin = " ".repeat(indent + left_width + 2);
+        let room = self.look.width.saturating_sub(margin.len());
         for (left, right) in &rows {
-            let right = wrapped(right, self.look.width.saturating_sub(margin.len()).max(16));
-            let mut lines = right.iter();
-            if left.width() > left_width {
+            // What does not fit beside its name goes below it.
+            let below = left.width() > left_width || right.split(' ').any(|word| word.width() > room);
+            if below {
                 self.push_line(&format!("{:indent$}{left}", ""));
-            } else {
-                let pad = left_width - left.width() + 2;
-                let first = lines.next().map_or("", String::as_str);
-                self.push_line(&format!("{:indent$}{left}{:pad$}{first}", "", ""));
+                self.indented(Style::Plain, right, indent + 4);
+                continue;
             }
-            for line in lines {
-                self.push_line(&format!("{margin}{line}"));
+            let pad = left_width - left.width() + 2;
+            for (at, line) in wrapped(right, room).iter().enumerate() {
+                match at {
+                    0 => self.push_line(&format!("{:indent$}{left}{:pad$}{line}", "", "")),
+                    _ => self.push_line(&format!("{margin}{line}")),
+                }
             }
+        }
+    }
+
+    /// A line set in columns, which is wrapped only if it is too wide for the page.
+    pub fn indented_as_is(&mut self, line: &str, columns: usize) {
+        let line = line.trim_end();
+        if columns + line.width() > self.look.width {
+            self.indented(Style::Plain, line, columns);
+        } else {
+            self.push_line(&format!("{:columns$}{}", "", pictured(line)));
         }
     }
 

@@ -35,7 +35,7 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     page.heading(Style::Class(class), class.word(), &[name, &judgement.subject]);
     page.paragraph(Style::Strong, &finding.says);
     let look = page.look;
-    let (marks, looked_at) = marks(finding);
+    let (marks, looked_at, absent) = marks(finding);
     for excerpt in excerpts(&assessment.sources, &marks, look) {
         page.as_is(&excerpt.drawn(look));
     }
@@ -46,6 +46,7 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     working(&finding.working, page);
     page.field("broken by", &finding.members.join(", "));
     page.field("looked at", &looked_at.join(", "));
+    page.field("not written", &absent.join(", "));
     page.field("taken", &finding.notes.join("; "));
     page.field("uncertainty", &uncertainty(finding));
     page.field("why", &finding.why);
@@ -66,22 +67,22 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     }
 }
 
-/// The places to be shown with what each contributes, and what was looked at besides.
-fn marks(finding: &Finding) -> (Vec<Mark>, Vec<String>) {
-    let mut marks = Vec::new();
-    let mut looked_at = Vec::new();
+/// The places to be shown with what each contributes, what was looked at besides, and what is not written.
+fn marks(finding: &Finding) -> (Vec<Mark>, Vec<String>, Vec<&str>) {
+    let (mut marks, mut looked_at, mut absent) = (Vec::new(), Vec::new(), Vec::new());
     if let Some(span) = finding.points_at.span {
         marks.push(Mark { span, words: value_words(&finding.points_at) });
     }
     for label in &finding.evidence {
         let few = marks.len() < MOST_LABELS;
         match label.span {
+            Some(_) if label.value == "not written" => absent.push(&*label.path),
             Some(span) if few || label.role != Role::Considered => marks.push(Mark { span, words: label_words(label) }),
             Some(_) => looked_at.push(format!("{} {}", label.path, shortened(&label.value)).trim_end().to_string()),
             None => looked_at.push(format!("table {} {}", label.path, label.value).trim_end().to_string()),
         }
     }
-    (marks, looked_at)
+    (marks, looked_at, absent)
 }
 
 /// What stands at a label's place: its key and value.
