@@ -22,7 +22,7 @@ fn findings_point_at_every_file_that_they_rest_on() {
     for part in [
         "[builds/marlow/build.yaml:7:14]",
         "[builds/marlow/tanks.yaml:4:21]",
-        "lowest_level 310 mm, decides",
+        "└── decides",
         "could be dangerous: needs fuel.tanks/main.lowest_point",
     ] {
         assert!(finding.contains(part), "{part}: {finding}");

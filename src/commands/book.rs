@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:
   tramgauge book                                 every rule, by system
-  tramgauge book driveline.joint-angle           one rule with its reasons and sources
+  tramgauge book NAME                            one rule with its reasons and sources
   tramgauge book --functions                     what expressions can call
   tramgauge book --as json                       all of it, with sources and check pieces")]
 pub struct Arguments {

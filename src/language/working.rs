@@ -236,7 +236,7 @@ impl Sheet<'_> {
             Op::Comparison(op, a, b) if numbers => {
                 (format!("{} {} {}", self.beside(a, b), op.sign(), self.beside(b, a)), 4)
             }
-            Op::Comparison(op, a, b) => (format!("{} {} {}", show(a, 5), op.sign(), show(b, 5)), 4),
+            Op::Comparison(op, a, b) => (format!("{} {} {}", show(a, 4), op.sign(), show(b, 4)), 4),
             Op::And(a, b) => (format!("{} and {}", show(a, 2), show(b, 3)), 2),
             Op::Or(a, b) => (format!("{} or {}", show(a, 1), show(b, 2)), 1),
             Op::IsGiven(inner) => (format!("{} is given", show(inner, 5)), 4),

@@ -161,10 +161,10 @@ impl Page {
         self.indented(Style::Plain, text, NAME + 2);
     }
 
-    /// Rows of two columns; the left one as wide as its texts need, up to half of the page, the right one wrapped.
+    /// Rows of two columns; the left one as wide as its texts need, up to five eighths of the page, the right one wrapped.
     pub fn rows(&mut self, indent: usize, rows: &[(String, String)]) {
         let rows: Vec<_> = rows.iter().map(|(left, right)| (pictured(left), pictured(right))).collect();
-        let most = self.look.width / 2;
+        let most = self.look.width * 5 / 8;
         let left_width = rows.iter().map(|(left, _)| left.width()).filter(|w| *w <= most).max().unwrap_or(most);
         let margin = " ".repeat(indent + left_width + 2);
         let room = self.look.width.saturating_sub(margin.len());

@@ -14,8 +14,11 @@ use miette::{
 use std::collections::BTreeMap;
 use unicode_width::UnicodeWidthChar;
 
-/// Lines of context above and below a marked line.
+/// Lines of context above a marked line: in a spec what a value belongs to mostly stands there.
 const CONTEXT: usize = 1;
+
+/// As many lines between two marked ones are shown rather than left out; leaving out takes as much room.
+const GAP: usize = 2;
 
 /// The most columns that are underlined of one value.
 const MOST_UNDERLINED: usize = 30;
@@ -111,7 +114,7 @@ fn line_text(sources: &Sources, file: FileId, line: usize) -> (usize, &str) {
 
 /// Everything that can be shown together, and the marks that are left.
 fn excerpt<'a>(sources: &Sources, file: FileId, marks: Vec<Marked<'a>>, look: Look) -> (Excerpt, Vec<Marked<'a>>) {
-    let last = marks.iter().map(|m| m.line + 1 + CONTEXT).max().unwrap_or(1);
+    let last = marks.iter().map(|m| m.line + 1).max().unwrap_or(1);
     let room = look.width.saturating_sub(last.to_string().len() + 4);
     let mut by_line: BTreeMap<usize, Vec<Marked>> = BTreeMap::new();
     for mark in marks {
@@ -128,12 +131,18 @@ fn excerpt<'a>(sources: &Sources, file: FileId, marks: Vec<Marked<'a>>, look: Lo
         }
         lines.insert(line, (shown, kept));
     }
-    for line in lines.keys().copied().collect::<Vec<_>>() {
-        for near in line.saturating_sub(CONTEXT)..=line + CONTEXT {
+    let marked: Vec<usize> = lines.keys().copied().collect();
+    for (at, line) in marked.iter().copied().enumerate() {
+        let above = line.saturating_sub(CONTEXT);
+        let before = at.checked_sub(1).and_then(|at| marked.get(at)).map(|line| line + 1);
+        let from = before.filter(|next| above.saturating_sub(*next) <= GAP).unwrap_or(above);
+        for near in from.min(above)..line {
             let (_, text) = line_text(sources, file, near);
-            if near < sources.line_starts(file).len() && !text.trim().is_empty() {
-                lines.entry(near).or_insert_with(|| (ShownLine::around(text, (0, 0), room), Vec::new()));
+            // A blank line at the top says nothing.
+            if Some(near) != before && near == above && text.trim().is_empty() && from == above {
+                continue;
             }
+            lines.entry(near).or_insert_with(|| (ShownLine::around(text, (0, 0), room), Vec::new()));
         }
     }
     (assemble(sources, file, lines, room), left)

@@ -35,7 +35,7 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     page.heading(Style::Class(class), class.word(), &[name, &judgement.subject]);
     page.paragraph(Style::Strong, &finding.says);
     let look = page.look;
-    let (marks, looked_at, absent) = marks(finding);
+    let (marks, looked_at, absent) = marks(finding, judgement.margin.as_ref());
     for excerpt in excerpts(&assessment.sources, &marks, look) {
         page.as_is(&excerpt.drawn(look));
     }
@@ -68,10 +68,10 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
 }
 
 /// The places to be shown with what each contributes, what was looked at besides, and what is not written.
-fn marks(finding: &Finding) -> (Vec<Mark>, Vec<String>, Vec<&str>) {
+fn marks<'a>(finding: &'a Finding, margin: Option<&Margin>) -> (Vec<Mark>, Vec<String>, Vec<&'a str>) {
     let (mut marks, mut looked_at, mut absent) = (Vec::new(), Vec::new(), Vec::new());
     if let Some(span) = finding.points_at.span {
-        marks.push(Mark { span, words: value_words(&finding.points_at) });
+        marks.push(Mark { span, words: pointed_words(&finding.points_at, margin) });
     }
     for label in &finding.evidence {
         let few = marks.len() < MOST_LABELS;
@@ -85,26 +85,35 @@ fn marks(finding: &Finding) -> (Vec<Mark>, Vec<String>, Vec<&str>) {
     (marks, looked_at, absent)
 }
 
-/// What stands at a label's place: its key and value.
-fn value_words(label: &Label) -> String {
+/// What is said at the place that a finding points at.
+fn pointed_words(label: &Label, margin: Option<&Margin>) -> String {
     let key = label.path.rsplit(['.', '/']).next().unwrap_or_default();
-    match &*label.value {
-        "" => key.to_string(),
-        value if value == key => key.to_string(),
-        "not written" => format!("{key} is not written"),
-        value => format!("{key} {}", shortened(value)),
+    match margin {
+        _ if label.value == "not written" => format!("{key} is not written"),
+        Some(margin) if margin.si < 0.0 => format!("off by {}", unsigned(&margin.shown)),
+        _ => "this".into(),
     }
 }
 
-/// What stands at a label's place and what it contributes.
+/// What a value contributes.
 fn label_words(label: &Label) -> String {
-    let value = value_words(label);
+    let what = if label.value == "not written" {
+        let key = label.path.rsplit(['.', '/']).next().unwrap_or_default();
+        format!("{key} is not written, ")
+    } else {
+        String::new()
+    };
     match (label.role, &label.through) {
-        (Role::Decides, _) => format!("{value}, decides"),
-        (Role::Feeds, Some(figure)) => format!("{value}, feeds {figure}"),
-        (Role::Feeds, None) => format!("{value}, feeds it"),
-        (Role::Considered, _) => format!("{value}, looked at"),
+        (Role::Decides, _) => format!("{what}decides"),
+        (Role::Feeds, Some(figure)) => format!("{what}feeds {figure}"),
+        (Role::Feeds, None) => format!("{what}feeds it"),
+        (Role::Considered, _) => format!("{what}looked at"),
     }
+}
+
+/// A difference without its sign.
+fn unsigned(shown: &str) -> &str {
+    shown.trim_start_matches(['-', '\u{2212}'])
 }
 
 fn shortened(value: &str) -> String {
@@ -124,7 +133,7 @@ pub(super) fn limit(margin: &Margin) -> String {
         "!=" => "other than ",
         _ => "",
     };
-    let off = margin.shown.trim_start_matches(['-', '\u{2212}']);
+    let off = unsigned(&margin.shown);
     let share = margin.share.map_or(String::new(), |s| format!(", {} of the limit", percent(s.abs())));
     let at = margin.at.as_deref().map_or(String::new(), |at| format!(", at {at}"));
     let word = if margin.si < 0.0 { "off by" } else { "margin" };
