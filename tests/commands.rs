@@ -209,3 +209,21 @@ fn the_rulebook_is_listed_with_sources_and_check_pieces() {
     let unknown = workshop.run(&["book", "workshop.pump-lo"]);
     assert!(unknown.err.contains("did you mean workshop.pump-low?"), "{}", unknown.err);
 }
+
+#[test]
+fn answers_for_machines_tell_the_errors_of_the_spec() {
+    let workshop = Workshop::with_build();
+    workshop.write("builds/marlow/tanks.yaml", b"fuel:\n  tanks:\n    - tank: main\n      lowest_level: 310\n");
+    for arguments in [
+        &["needed", "builds/marlow"][..],
+        &["figures", "builds/marlow"],
+        &["reckon", "1 mm", "--build", "builds/marlow"],
+    ] {
+        let arguments: Vec<&str> = arguments.iter().copied().chain(["--as", "json"]).collect();
+        let run = workshop.run(&arguments);
+        assert_eq!(run.status, 2, "{}", run.out);
+        let json: serde_json::Value = serde_json::from_str(&run.out).expect("JSON");
+        assert_eq!(json["errors"][0]["at"]["file"], "builds/marlow/tanks.yaml", "{}", run.out);
+        assert_eq!(json["errors"][0]["at"]["line"], 4);
+    }
+}

@@ -134,7 +134,7 @@ fn figures_are_shown_with_values_or_why_there_are_none() {
     let case = marlow(&book);
     insta::assert_snapshot!("figures", report::figures(&case.assessment, Look::new(80, false)));
     insta::assert_snapshot!("listed_figures", report::listed_figures(&book, Look::new(80, false)));
-    let json = report::figures_json(&case.assessment);
+    let json = report::figures_json(&case.assessment, &case.errors);
     let curve = json["figures"].as_array().and_then(|all| all.iter().find(|f| f.get("curve").is_some()));
     let curve = &curve.expect("a curve")["curve"];
     assert_eq!(curve["x"].as_array().map(Vec::len), curve["y"].as_array().map(Vec::len));

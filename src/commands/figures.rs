@@ -47,7 +47,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let build = judge(&repository, &build, arguments.judging.day(), true);
     if machine {
-        output.json(&report::figures_json(&build.assessment));
+        output.json(&report::figures_json(&build.assessment, &build.errors));
     } else {
         output.text(&report::errors("spec", &build.errors, &build.spec.sources, output.look));
         output.text(&report::figures(&build.assessment, output.look));

@@ -7,7 +7,7 @@ use super::judging::judge;
 use super::output::Output;
 use super::place::{builds_at, root_of};
 use crate::assess::Counts;
-use crate::report::{self, Judged, Look, Total, Trouble};
+use crate::report::{self, Look, Total, Trouble};
 use crate::rulebook::{Class, Rulebook};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -186,8 +186,7 @@ fn endless(book: &Rulebook, rules: &BTreeMap<String, String>, shape: Shape, outp
 
 fn show(repository: &Repository, path: &str, day: Date, shape: Shape) -> Shown {
     let build = judge(repository, path, day, matches!(shape, Shape::Json));
-    let judged =
-        Judged { path: &build.path, assessment: &build.assessment, errors: &build.errors, needed: &build.needed };
+    let judged = build.judged();
     let text = match shape {
         Shape::Full(look) => report::terminal(&judged, look),
         Shape::Brief => report::brief(&judged),

@@ -3,7 +3,7 @@
 use super::in_force::Repository;
 use crate::assess::{Assessment, Needed, Request, assess, needed};
 use crate::language::Overrides;
-use crate::report::Trouble;
+use crate::report::{Judged, Trouble};
 use crate::source::read_build;
 use crate::terms::{Spec, build_spec};
 use jiff::civil::Date;
@@ -20,6 +20,13 @@ pub struct Build {
     pub assessment: Assessment,
     /// What to measure next.
     pub needed: Vec<Needed>,
+}
+
+impl Build {
+    /// The build as reports take it.
+    pub fn judged(&self) -> Judged<'_> {
+        Judged { path: &self.path, assessment: &self.assessment, errors: &self.errors, needed: &self.needed }
+    }
 }
 
 /// Reads a build file and its sections, as far as they can be read.

@@ -40,7 +40,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let build = judge(&repository, &build, arguments.judging.day(), false);
     if machine {
-        output.json(&report::needed_json(&build.assessment, &build.needed));
+        output.json(&report::needed_json(&build.judged()));
     } else {
         output.text(&report::errors("spec", &build.errors, &build.spec.sources, output.look));
         output.text(&report::needed(&build.assessment, &build.needed, output.look));

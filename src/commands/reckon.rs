@@ -58,7 +58,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         }
     };
     if machine {
-        output.json(&report::bench_json(expression, &reckoning));
+        output.json(&report::bench_json(expression, &reckoning, report::errors_json(&errors, &spec.sources)));
     } else {
         output.text(&report::errors("spec", &errors, &spec.sources, output.look));
         output.text(&report::bench(&reckoning, output.look));

@@ -17,9 +17,9 @@ pub fn bench(reckoning: &Reckoning, look: Look) -> String {
     page.finish()
 }
 
-/// The same for machines: the expression, one of `quantity`, `words`, `fields`, `curve`, `without`, and the working.
-pub fn bench_json(expression: &str, reckoning: &Reckoning) -> Value {
-    let mut out = json!({"expression": expression});
+/// The same for machines: the expression, the errors of the spec (from [`super::errors_json`]), one of `quantity`, `words`, `fields`, `curve`, `without`, and the working.
+pub fn bench_json(expression: &str, reckoning: &Reckoning, errors: Value) -> Value {
+    let mut out = json!({"expression": expression, "errors": errors});
     if let Value::Object(map) = &mut out {
         let (key, value) = known_json(&reckoning.value);
         map.insert(key.into(), value);

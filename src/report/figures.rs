@@ -2,7 +2,7 @@
 
 use super::page::{Look, Page, Style};
 use super::summary::CAUTION;
-use super::{json, terminal};
+use super::{Trouble, json, terminal};
 use crate::assess::{Assessment, FigureReading, FigureValue, Outcome, SourceText};
 use crate::language::Curve;
 use crate::quantity::{self, Dimension};
@@ -135,10 +135,16 @@ pub(super) fn known_json(reading: &FigureReading) -> (&'static str, Value) {
     }
 }
 
-/// A build's figures for machines, curves in full.
-pub fn figures_json(assessment: &Assessment) -> Value {
+/// A build's figures for machines, curves in full, with the errors of the spec.
+pub fn figures_json(assessment: &Assessment, errors: &[Trouble]) -> Value {
     let figures: Vec<Value> = assessment.figures.iter().map(|f| figure_value(assessment, f)).collect();
-    json!({"name": assessment.name, "day": assessment.day.to_string(), "figures": figures, "caution": CAUTION})
+    json!({
+        "name": assessment.name,
+        "day": assessment.day.to_string(),
+        "errors": json::errors_json(errors, &assessment.sources),
+        "figures": figures,
+        "caution": CAUTION,
+    })
 }
 
 /// Every figure of the rulebook, by system: of what, what it means, its formula.

@@ -26,7 +26,7 @@
 //! (a figure). A margin is `si` (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
 
 use super::figures::figure_value;
-use super::needed::needed_json;
+use super::needed;
 use super::summary::CAUTION;
 use super::{Judged, Total, Trouble, picture};
 use crate::assess::{Assessment, ConcessionState, Finding, Judgement, Label, Margin, Outcome};
@@ -95,7 +95,7 @@ pub fn build_json(judged: &Judged) -> Value {
         "findings": findings,
         "outcomes": outcomes,
         "figures": figures,
-        "needed": needed_json(a, judged.needed),
+        "needed": needed::list(a, judged.needed),
     })
 }
 

@@ -1,8 +1,8 @@
 //! What to measure next, the most useful first.
 
-use super::json;
 use super::page::{Look, Page, Style};
 use super::summary::CAUTION;
+use super::{Judged, json};
 use crate::assess::{Assessment, Needed};
 use serde_json::{Value, json};
 
@@ -40,8 +40,20 @@ pub fn needed(assessment: &Assessment, all: &[Needed], look: Look) -> String {
     page.finish()
 }
 
-/// The same for machines; the form is told at [`super::json`].
-pub fn needed_json(assessment: &Assessment, all: &[Needed]) -> Value {
+/// The same for machines, with the errors of the spec; the form of the list is told at [`super::json`].
+pub fn needed_json(judged: &Judged) -> Value {
+    let assessment = judged.assessment;
+    json!({
+        "name": assessment.name,
+        "day": assessment.day.to_string(),
+        "errors": json::errors_json(judged.errors, &assessment.sources),
+        "needed": list(assessment, judged.needed),
+        "caution": CAUTION,
+    })
+}
+
+/// The list alone.
+pub(super) fn list(assessment: &Assessment, all: &[Needed]) -> Value {
     let list: Vec<Value> = all
         .iter()
         .map(|n| {
