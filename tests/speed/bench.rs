@@ -121,6 +121,7 @@ fn library(book: &Rulebook, files: &[(String, String)], with_uncertainty: &[(Str
         Request { spec: &spec, rulebook: book, day: date(2026, 6, 1), figures: false, explained: false, only: None };
     let judging = median(|| timed(|| assess(&request, &Overrides::new())));
     line("judged, one load case, no uncertainty", judging, of(judging), 1.5, "x");
+    slowest(&request);
     let base = assess(&request, &Overrides::new());
     let quantities: Vec<_> = spec.places().filter(|(_, p)| matches!(p.held, Held::Quantity(_))).map(|p| p.0).collect();
     let mut case = Overrides::new();
@@ -135,6 +136,22 @@ fn library(book: &Rulebook, files: &[(String, String)], with_uncertainty: &[(Str
     let request = Request { spec: &uncertain, ..request };
     let all = median(|| timed(|| assess(&request, &Overrides::new())));
     line("judged with the uncertainties stated", all, all.as_secs_f64() / judging.as_secs_f64(), 4.0, "x j");
+}
+
+/// The rules that take the most time when each is judged by itself.
+fn slowest(request: &Request) {
+    let mut times: Vec<(Duration, &str)> = (0..request.rulebook.rules.len())
+        .map(|rule| {
+            let alone = Request { only: Some(rule), ..*request };
+            let mut all: Vec<Duration> = (0..9).map(|_| timed(|| assess(&alone, &Overrides::new()))).collect();
+            all.sort();
+            (all[4], &*request.rulebook.rules[rule].name)
+        })
+        .collect();
+    times.sort_by_key(|t| std::cmp::Reverse(t.0));
+    let shown: Vec<String> =
+        times.iter().take(8).map(|(t, n)| format!("{n} {:.0} us", t.as_secs_f64() * 1e6)).collect();
+    println!("slowest alone: {}", shown.join(", "));
 }
 
 /// CPU time of a command and its children, from the accounting of this process's children.
