@@ -21,6 +21,8 @@ pub struct Code {
     pub range: Range<u32>,
     /// Its number, unlike that of every other part in the same rulebook.
     pub id: u32,
+    /// Whether its value rests on nothing but the spec and the subject (local 0), so that it is the same all along a sweep.
+    pub fixed: bool,
 }
 
 /// One key in one of the record types that a thing may be.
@@ -233,6 +235,16 @@ pub enum Op {
 }
 
 impl Code {
+    /// A part; whether it is fixed follows from what is below it.
+    pub fn new(op: Op, ty: Type, range: Range<u32>, id: u32) -> Code {
+        let mut code = Code { op, ty, range, id, fixed: false };
+        code.fixed = match code.op {
+            Op::Local(local, _) => local == 0,
+            _ => code.parts().iter().all(|part| part.fixed),
+        };
+        code
+    }
+
     /// The parts directly below this one, in the order in which they are written.
     pub fn parts(&self) -> Vec<&Code> {
         match &self.op {

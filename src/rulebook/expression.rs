@@ -3,7 +3,7 @@
 use super::Rulebook;
 use crate::language::check::{Checker, Names};
 use crate::language::library::FigureSignature;
-use crate::language::{Code, Fault, FigureId, Function, Problem, Table};
+use crate::language::{Code, Fault, FigureId, Function, Problem, Table, Type};
 use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
@@ -27,6 +27,8 @@ impl Rulebook {
     pub fn expression(&self, text: &str) -> Result<Expression, Fault> {
         let mut names = Loaded { rulebook: self, next: FIRST_ID };
         let mut checker = Checker::new(&mut names);
+        // Local 0 is the subject everywhere; here there is none.
+        checker.add_local("", Type::Truth);
         let code = checker.text(text)?;
         Ok(Expression { code, locals: checker.locals() })
     }

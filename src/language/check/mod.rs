@@ -116,7 +116,7 @@ impl<'n> Checker<'n> {
     }
 
     fn code(&mut self, op: Op, ty: Type, range: &Range<usize>) -> Code {
-        Code { op, ty, range: range.start as u32..range.end as u32, id: self.names.next_id() }
+        Code::new(op, ty, range.start as u32..range.end as u32, self.names.next_id())
     }
 
     fn boxed(&mut self, expr: &Expr) -> Result<Box<Code>, Fault> {

@@ -53,6 +53,9 @@ pub struct Evaluator<'a> {
     /// Evidence of everything evaluated so far.
     pub evidence: EvidenceArena,
     memo: BTreeMap<(FigureId, PlaceId), Reading>,
+    /// Readings of fixed parts, by part and subject; kept while something is swept.
+    fixed: BTreeMap<(u32, Option<PlaceId>), Reading>,
+    sweeping: u32,
     steps: u64,
     depth: u32,
     /// Readings of every part, where a working is wanted.
@@ -69,6 +72,8 @@ impl<'a> Evaluator<'a> {
             day,
             evidence: EvidenceArena::default(),
             memo: BTreeMap::new(),
+            fixed: BTreeMap::new(),
+            sweeping: 0,
             steps: 0,
             depth: 0,
             trace: None,
@@ -133,13 +138,35 @@ impl<'a> Evaluator<'a> {
         if self.steps > STEP_BUDGET || self.depth >= DEEPEST {
             return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
         }
+        let kept = self.kept_as(code, frame);
+        if let Some(known) = kept.and_then(|key| self.fixed.get(&key)) {
+            return known.clone();
+        }
         self.depth += 1;
         let reading = self.step(code, frame);
         self.depth -= 1;
+        if let Some(key) = kept
+            && !ran_out(&reading)
+        {
+            self.fixed.insert(key, reading.clone());
+        }
         if let Some(trace) = &mut self.trace {
             trace.insert(code.id, reading.clone());
         }
         reading
+    }
+
+    /// Under what a reading is kept for the other points of a sweep, if it is the same there and worth keeping.
+    fn kept_as(&self, code: &Code, frame: &Frame) -> Option<(u32, Option<PlaceId>)> {
+        let plain = matches!(code.op, Op::Number { .. } | Op::Local(..) | Op::Root | Op::Text(_) | Op::YesNo(_));
+        if self.sweeping == 0 || !code.fixed || plain || self.tracing() {
+            return None;
+        }
+        let subject = match frame.first() {
+            Some(Some(Reading { value: Ok(Value::Place(place)), .. })) => Some(*place),
+            _ => None,
+        };
+        Some((code.id, subject))
     }
 
     fn step(&mut self, code: &Code, frame: &mut Frame) -> Reading {
@@ -285,9 +312,9 @@ impl<'a> Evaluator<'a> {
                 let base = self.eval(base, frame);
                 self.along(base, keys, name)
             }
-            Op::Throughout(running, has) => self.throughout(running, has, frame),
-            Op::Curve(running, body) => self.curve(running, body, frame),
-            Op::ExtremeOver(extreme, body, running) => self.extreme_over(*extreme, body, running, frame),
+            Op::Throughout(running, has) => self.swept(|e| e.throughout(running, has, frame)),
+            Op::Curve(running, body) => self.swept(|e| e.curve(running, body, frame)),
+            Op::ExtremeOver(extreme, body, running) => self.swept(|e| e.extreme_over(*extreme, body, running, frame)),
             Op::List(members) => {
                 let readings: Vec<_> = members.iter().map(|m| self.eval(m, frame)).collect();
                 let evidence = self.joined(&readings);
@@ -303,6 +330,14 @@ impl<'a> Evaluator<'a> {
                 Reading { value: inner.value.clone(), evidence: self.evidence.join(assumed, inner.evidence) }
             }
         }
+    }
+
+    /// Evaluates while readings of fixed parts are kept.
+    fn swept(&mut self, run: impl FnOnce(&mut Self) -> Reading) -> Reading {
+        self.sweeping += 1;
+        let reading = run(self);
+        self.sweeping -= 1;
+        reading
     }
 
     /// Evaluates a figure of a subject, once for each subject where it takes no parameters.
@@ -340,7 +375,7 @@ impl<'a> Evaluator<'a> {
             n.unit = Some(unit);
         }
         reading.evidence = self.evidence.through(id, subject, reading.evidence);
-        if plain {
+        if plain && !ran_out(&reading) {
             self.memo.insert((id, subject), reading.clone());
         }
         reading
@@ -369,6 +404,11 @@ impl<'a> Evaluator<'a> {
         }
         all
     }
+}
+
+/// Whether a reading is unknown only because the steps of the rule at hand are used up, which says nothing to the next rule.
+fn ran_out(reading: &Reading) -> bool {
+    matches!(&reading.value, Err(unknown) if unknown.reasons().exhausted)
 }
 
 fn constant(value: Value) -> Reading {

@@ -15,13 +15,13 @@ use crate::quantity::Dimension;
 use std::rc::Rc;
 
 /// Samples of a sweep before it is refined.
-const SAMPLES: usize = 41;
+const SAMPLES: usize = 33;
 
 /// Points of a curve.
 const CURVE_POINTS: usize = 61;
 
 /// Golden-section steps around the worst sample; each narrows the bracket by 0.618.
-const REFINEMENTS: usize = 24;
+const REFINEMENTS: usize = 18;
 
 impl Evaluator<'_> {
     fn ends(&mut self, running: &Running, frame: &mut Frame) -> Result<(Number, Number, Evidence), Reading> {
@@ -78,6 +78,7 @@ impl Evaluator<'_> {
             Err(reading) => return reading,
         };
         let xs = spaced(from.si, to.si, SAMPLES);
+        let mut scores = vec![f64::NAN; xs.len()];
         let mut worst: Option<(f64, usize, Reading)> = None;
         let mut open: Option<(Unknown, Evidence)> = None;
         let mut nothing = None;
@@ -98,6 +99,7 @@ impl Evaluator<'_> {
                 Seen::Nothing => nothing = Some(reading),
                 Seen::True(_) | Seen::False(_) => {
                     let score = score(&reading);
+                    scores[i] = score;
                     if worst.as_ref().is_none_or(|w| score < w.0) {
                         worst = Some((score, i, reading));
                     }
@@ -108,6 +110,7 @@ impl Evaluator<'_> {
         if let Some((score_there, i, _)) = &best
             && score_there.is_finite()
             && open.is_none()
+            && !far_from_turning(&scores, *i)
         {
             let (low, high) = (xs[i.saturating_sub(1)], xs[(i + 1).min(xs.len() - 1)]);
             let there = *score_there;
@@ -228,6 +231,16 @@ impl Evaluator<'_> {
 fn spaced(from: f64, to: f64, count: usize) -> Vec<f64> {
     let last = count - 1;
     (0..count).map(|i| if i == last { to } else { from + (to - from) * i as f64 / last as f64 }).collect()
+}
+
+/// Whether a condition holds at its worst sample by far more than it changes towards the neighbouring samples, so that it
+/// cannot turn between them.
+fn far_from_turning(scores: &[f64], worst: usize) -> bool {
+    let there = scores[worst];
+    let neighbours = [worst.checked_sub(1), Some(worst + 1)];
+    let change =
+        neighbours.into_iter().flatten().filter_map(|i| scores.get(i)).map(|s| (s - there).abs()).fold(0.0, f64::max);
+    there > 4.0 * change
 }
 
 /// The smaller the worse: broken below holding, then by how near to the limit.
