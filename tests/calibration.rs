@@ -9,7 +9,7 @@ use tramgauge::rulebook::{BUILT_IN, Rulebook, load_built_in};
 use tramgauge::terms::Terms;
 
 /// Sections of the checklist that are answered, with the number of lines in each.
-const SECTIONS: [(&str, u32); 4] = [("1", 17), ("2", 19), ("3", 14), ("11", 7)];
+const SECTIONS: [(&str, u32); 5] = [("1", 17), ("2", 19), ("3", 14), ("11", 7), ("17", 15)];
 
 fn rulebook() -> Rulebook {
     let Ok(terms) = Terms::built_in() else { panic!("the built-in terms load") };
