@@ -89,6 +89,14 @@ fn a_name_is_given_once() {
 }
 
 #[test]
+fn a_figure_is_not_named_like_a_key_of_its_subject() {
+    let hidden =
+        "figures:\n  - figure: length\n    of: own.bench\n    is: own.bench.length * 2\n    means: twice as long\n";
+    let read = refusals(hidden);
+    assert!(read.iter().any(|r| r.contains("there is already a key `length`")), "{read:?}");
+}
+
+#[test]
 fn a_long_row_of_figures_is_refused_and_does_not_hang() {
     let mut text = String::from("figures:\n");
     for n in 0..300 {

@@ -82,8 +82,14 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
     form.errors = errors;
     let read = read_all(&mut form, &roots, &terms);
     for figure in &read.figures {
+        let records = figure.of.records(terms.types());
+        // A path finds the key first: such a figure could never be read.
+        let hidden = |record: &RecordId| terms.types().record(*record).slot(&figure.name).is_some();
+        if !records.is_empty() && records.iter().all(hidden) {
+            form.error(RulebookProblem::Taken { what: "key", name: figure.name.to_string() }, figure.place);
+        }
         let Some(kind) = figure.may_be_known else { continue };
-        for record in figure.of.records(terms.types()) {
+        for record in records {
             terms.add_known(record, vec![Field::new(&figure.name, FieldType::Quantity(kind), &figure.means)]);
         }
     }
