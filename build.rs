@@ -8,6 +8,7 @@
 #[allow(dead_code, unused_imports, missing_docs)]
 mod source;
 
+use source::{Content, Entry, NodeId, Tree};
 use std::fmt::Write as _;
 use std::path::Path;
 use std::{env, fs, io};
@@ -22,21 +23,50 @@ fn main() -> io::Result<()> {
         gather(Path::new(&root), folder, &mut names)?;
         names.sort();
         fs::write(Path::new(&out).join(list), listing(Path::new(&root), &names)?)?;
-        fs::write(Path::new(&out).join(tree), packed(Path::new(&root), &names)?)?;
+        let (read, roots) = read_all(Path::new(&root), &names)?;
+        fs::write(Path::new(&out).join(tree), packed(&read, &roots)?)?;
+        if folder == "rules" {
+            let (lean, roots) = without(&read, &roots, &["check_pieces", "stock", "coverage"]);
+            fs::write(Path::new(&out).join("rule_tree_lean.bin"), packed(&lean, &roots)?)?;
+        }
     }
     println!("cargo::rerun-if-changed=src/source");
     Ok(())
 }
 
 /// The files read into one tree, with the top of each. A file that cannot be read has none; a test says what is wrong.
-fn packed(root: &Path, names: &[String]) -> io::Result<Vec<u8>> {
-    let (mut texts, mut tree) = (source::Sources::default(), source::Tree::new());
+fn read_all(root: &Path, names: &[String]) -> io::Result<(Tree, Vec<Option<NodeId>>)> {
+    let (mut texts, mut tree) = (source::Sources::default(), Tree::new());
     let mut roots = Vec::new();
     for name in names {
         let bytes = fs::read(root.join(name))?;
         roots.push(source::parse_file(&mut texts, name, &bytes, &mut tree).0);
     }
-    source::pack(&tree, &roots).ok_or_else(|| io::Error::other("the tree cannot be packed"))
+    Ok((tree, roots))
+}
+
+fn packed(tree: &Tree, roots: &[Option<NodeId>]) -> io::Result<Vec<u8>> {
+    source::pack(tree, roots).ok_or_else(|| io::Error::other("the tree cannot be packed"))
+}
+
+/// The same files without what stands at some keys: judging needs no check pieces, and they are most of the rule files.
+fn without(tree: &Tree, roots: &[Option<NodeId>], keys: &[&str]) -> (Tree, Vec<Option<NodeId>>) {
+    let mut lean = Tree::new();
+    let roots = roots.iter().map(|root| root.map(|root| copy(tree, root, keys, &mut lean))).collect();
+    (lean, roots)
+}
+
+fn copy(tree: &Tree, node: NodeId, keys: &[&str], lean: &mut Tree) -> NodeId {
+    let found = tree.node(node);
+    let content = match &found.content {
+        Content::Scalar(scalar) => Content::Scalar(scalar.clone()),
+        Content::List(items) => Content::List(items.iter().map(|item| copy(tree, *item, keys, lean)).collect()),
+        Content::Map(entries) => {
+            let kept = entries.iter().filter(|entry| !keys.contains(&&*entry.key));
+            Content::Map(kept.map(|e| Entry { value: copy(tree, e.value, keys, lean), ..e.clone() }).collect())
+        }
+    };
+    lean.push(found.span, content)
 }
 
 /// The files below a folder whose names end in `.yaml`, as paths from the project's root.

@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::common::{Form, Looks};
-use super::in_force::open;
+use super::in_force::open_with_pieces;
 use super::output::{Output, refuse};
 use crate::report::{self, Listed};
 use crate::terms::nearest;
@@ -38,7 +38,7 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.looks.form == Form::Json;
-    let book = match open(Path::new("."), &arguments.rules) {
+    let book = match open_with_pieces(Path::new("."), &arguments.rules) {
         Ok(repository) => repository.book,
         Err(refused) => return refused.told(output, machine),
     };

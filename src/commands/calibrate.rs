@@ -2,11 +2,12 @@
 
 use super::Status;
 use super::common::Judging;
-use super::in_force::{open, rulebook_in};
+use super::in_force::{open_with_pieces, rulebook_in};
 use super::output::Output;
 use crate::assess::{calibrate, shake};
 use crate::report;
 use jiff::civil::{Date, date};
+use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 /// The day for which check pieces are written; what they read must not change with the calendar.
@@ -43,7 +44,8 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let loaded = match &arguments.from {
         Some(folder) => rulebook_in(folder),
-        None => open(Path::new("."), &arguments.judging.rules).map(|repository| repository.book),
+        None => open_with_pieces(Path::new("."), &arguments.judging.rules)
+            .map(|repository| ManuallyDrop::into_inner(repository.book)),
     };
     let mut book = match loaded {
         Ok(book) => book,

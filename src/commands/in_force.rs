@@ -4,9 +4,10 @@ use super::Status;
 use super::output::{Output, refuse};
 use super::place::{root_of, words};
 use crate::report::{self, Trouble};
-use crate::rulebook::{Rulebook, load, load_built_in};
+use crate::rulebook::{Rulebook, RulebookError, load, load_built_in, load_for_judging};
 use crate::source::{DiskFiles, Files, ReadProblem, Sources};
 use crate::terms::Terms;
+use std::mem::ManuallyDrop;
 use std::path::{Path, PathBuf};
 
 /// The folder at a repository's root in which its own rules stand, and below it, `terms`, its own terms.
@@ -18,8 +19,8 @@ pub struct Repository {
     pub root: PathBuf,
     /// Its files.
     pub files: DiskFiles,
-    /// The rulebook.
-    pub book: Rulebook,
+    /// The rulebook; it lives as long as the program, and the system takes its memory back faster than it could be given.
+    pub book: ManuallyDrop<Rulebook>,
 }
 
 /// Why there is no rulebook.
@@ -33,11 +34,26 @@ pub enum Refused {
 /// A file by its path, and its text.
 type Text = (String, String);
 
-/// Opens the repository around a path; `rules` are folders with more rules.
+/// How the built-in rulebook is loaded: for judging, or with its check pieces.
+type Loader = fn(Terms, &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)>;
+
+/// Opens the repository around a path for judging; `rules` are folders with more rules.
 ///
 /// # Errors
 /// See [`Refused`].
 pub fn open(path: &Path, rules: &[PathBuf]) -> Result<Repository, Refused> {
+    open_by(path, rules, load_for_judging)
+}
+
+/// As [`open`], with the check pieces of the built-in rules.
+///
+/// # Errors
+/// See [`Refused`].
+pub fn open_with_pieces(path: &Path, rules: &[PathBuf]) -> Result<Repository, Refused> {
+    open_by(path, rules, load_built_in)
+}
+
+fn open_by(path: &Path, rules: &[PathBuf], loader: Loader) -> Result<Repository, Refused> {
     let root = root_of(path).map_err(Refused::Call)?;
     let files = DiskFiles::new(root.clone());
     let (mut own_terms, mut own_rules) = (Vec::new(), Vec::new());
@@ -46,17 +62,17 @@ pub fn open(path: &Path, rules: &[PathBuf]) -> Result<Repository, Refused> {
         let shown = folder.display().to_string();
         gather(&DiskFiles::new(folder.clone()), "", &shown, false, &mut own_terms, &mut own_rules)?;
     }
-    let book = rulebook(&borrowed(&own_terms), &borrowed(&own_rules))?;
-    Ok(Repository { root, files, book })
+    let book = rulebook(&borrowed(&own_terms), &borrowed(&own_rules), loader)?;
+    Ok(Repository { root, files, book: ManuallyDrop::new(book) })
 }
 
 /// Loads the built-in rulebook with own terms and rules on top.
-fn rulebook(own_terms: &[(&str, &str)], own_rules: &[(&str, &str)]) -> Result<Rulebook, Refused> {
+fn rulebook(own_terms: &[(&str, &str)], own_rules: &[(&str, &str)], loader: Loader) -> Result<Rulebook, Refused> {
     let terms = if own_terms.is_empty() { Terms::built_in() } else { Terms::with_own(own_terms) };
     let terms = terms.map_err(|refused| {
         Refused::Wrong("terms", refused.sources, refused.errors.iter().map(Trouble::from).collect())
     })?;
-    load_built_in(terms, own_rules)
+    loader(terms, own_rules)
         .map_err(|(texts, errors)| Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect()))
 }
 

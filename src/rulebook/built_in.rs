@@ -8,9 +8,17 @@ pub const BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/rule_f
 /// The tree of the built-in files and the top node of each, packed by the build script.
 const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/rule_tree.bin"));
 
+/// The same without check pieces, stock specs and coverage, which judging does not need.
+const LEAN: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/rule_tree_lean.bin"));
+
 /// The built-in files as read.
 pub(super) fn unpacked() -> Option<ReadFiles> {
     unpack(PACKED, BUILT_IN)
+}
+
+/// The built-in files as read, without what judging does not need.
+pub(super) fn unpacked_for_judging() -> Option<ReadFiles> {
+    unpack(LEAN, BUILT_IN)
 }
 
 #[cfg(test)]

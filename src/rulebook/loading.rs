@@ -3,7 +3,7 @@
 //! Figures are checked when they are first asked for, so that their order in the files does not matter, and a circle of
 //! figures is found where it closes.
 
-use super::built_in::{BUILT_IN, unpacked};
+use super::built_in::{BUILT_IN, unpacked, unpacked_for_judging};
 use super::error::{RulebookError, RulebookProblem};
 use super::figures::{Figure, RawFigure, read_figure};
 use super::form::Form;
@@ -18,7 +18,7 @@ use super::{Rulebook, rules::Replaces};
 use crate::language::check::{Checker, Names};
 use crate::language::library::FigureSignature;
 use crate::language::{Fault, FigureCode, FigureId, Function, Library, Problem, Table, Type};
-use crate::source::{NodeId, Sources, Tree, parse_file};
+use crate::source::{NodeId, ReadFiles, Sources, Tree, parse_file};
 use crate::terms::{Field, FieldType, RecordId, Terms};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -28,7 +28,23 @@ use std::sync::Arc;
 /// # Errors
 /// Everything that is wrong with them, with the texts that the places point into.
 pub fn load_built_in(terms: Terms, own: &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
-    let Some(packed) = unpacked() else { return load(terms, BUILT_IN, own) };
+    load_packed(terms, unpacked(), own)
+}
+
+/// As [`load_built_in`], without check pieces: for judging only, and in half the time.
+///
+/// # Errors
+/// As [`load_built_in`].
+pub fn load_for_judging(terms: Terms, own: &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
+    load_packed(terms, unpacked_for_judging(), own)
+}
+
+fn load_packed(
+    terms: Terms,
+    packed: Option<ReadFiles>,
+    own: &[(&str, &str)],
+) -> Result<Rulebook, (Sources, Vec<RulebookError>)> {
+    let Some(packed) = packed else { return load(terms, BUILT_IN, own) };
     let mut read = Read { texts: packed.sources, tree: packed.tree, ..Read::default() };
     for ((name, _), root) in BUILT_IN.iter().zip(packed.roots) {
         read.roots.extend(root.map(|r| (r, system_of(name), false)));

@@ -26,7 +26,7 @@ pub use expression::Expression;
 pub use figures::Figure;
 pub use functions::functions;
 pub use index::{FigureEntry, Index, ReplacedEntry, RuleEntry};
-pub use loading::{load, load_built_in};
+pub use loading::{load, load_built_in, load_for_judging};
 pub use pieces::{CheckPiece, Reads, TablePiece, build_of};
 pub use rules::{Replaced, Rule};
 pub use sources::{Source, SourceKind, SourceUse, TextSeen};

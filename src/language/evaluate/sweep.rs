@@ -15,13 +15,13 @@ use crate::quantity::Dimension;
 use std::rc::Rc;
 
 /// Samples of a sweep before it is refined.
-const SAMPLES: usize = 33;
+const SAMPLES: usize = 25;
 
 /// Points of a curve.
 const CURVE_POINTS: usize = 61;
 
 /// Golden-section steps around the worst sample; each narrows the bracket by 0.618.
-const REFINEMENTS: usize = 18;
+const REFINEMENTS: usize = 14;
 
 impl Evaluator<'_> {
     fn ends(&mut self, running: &Running, frame: &mut Frame) -> Result<(Number, Number, Evidence), Reading> {
