@@ -41,3 +41,26 @@ rules:
 ",
     );
 }
+
+#[test]
+fn what_a_designation_does_not_say_is_unmeasured() {
+    hold(
+        "
+sources: [{source: practice, kind: practice, title: Practice}]
+rules:
+  - rule: small.parts
+    title: The tyre has a load index
+    for: vehicle
+    holds: vehicle.front.tyre.size.load_index >= 90 and vehicle.wheelbase > 2 m
+    class: minor
+    says: too small
+    why: Only for this test.
+    remedy: None.
+    sources: [practice]
+    check_pieces:
+      - {piece: {vehicle: {wheelbase: 2400 mm, front: {tyre: {size: 205/55R16 91V}}}}, reads: holds}
+      - {piece: {vehicle: {wheelbase: 2400 mm, front: {tyre: {size: 205/55R16 89V}}}}, reads: minor}
+      - {piece: {vehicle: {wheelbase: 2400 mm, front: {tyre: {size: 205/55R16}}}}, reads: unmeasured}
+",
+    );
+}

@@ -54,6 +54,12 @@ impl Unknown {
         Unknown(Rc::new(Reasons { missing: vec![Missing { place, rest: Vec::new() }], ..Reasons::default() }))
     }
 
+    /// The spec's designation does not say this part of it.
+    pub fn missing_part(place: PlaceId, part: &str) -> Unknown {
+        let missing = vec![Missing { place, rest: vec![part.into()] }];
+        Unknown(Rc::new(Reasons { missing, ..Reasons::default() }))
+    }
+
     /// The spec's value could not be read.
     pub fn unreadable(place: PlaceId) -> Unknown {
         Unknown(Rc::new(Reasons { unreadable: vec![place], ..Reasons::default() }))

@@ -193,16 +193,19 @@ impl Evaluator<'_> {
         }
     }
 
+    /// A part that the designation does not say is as unmeasured as a value that is not written: `205/55R16` may carry any load.
     pub(super) fn designation_part(&mut self, base: Reading, name: &str) -> Reading {
-        self.mapped(base, |value| match value {
-            Value::Designation(d) => match d.part(name)? {
-                Part::Quantity(si, dimension) => {
-                    Some(Reading::known(Value::Number(Number::exact(si, dimension)), Evidence::NONE))
-                }
-                Part::Text(text) => Some(Reading::known(Value::Text(text.into()), Evidence::NONE)),
-            },
-            _ => None,
-        })
+        let part = match &base.value {
+            Ok(Value::Designation(designation)) => designation.part(name),
+            _ => return base,
+        };
+        let value = match (part, self.evidence.first_place(base.evidence)) {
+            (Some(Part::Quantity(si, dimension)), _) => Ok(Value::Number(Number::exact(si, dimension))),
+            (Some(Part::Text(text)), _) => Ok(Value::Text(text.into())),
+            (None, Some(place)) => Err(Unknown::missing_part(place, name)),
+            (None, None) => Err(Unknown::none()),
+        };
+        Reading { value, evidence: base.evidence }
     }
 
     pub(super) fn users(&mut self, base: Reading) -> Reading {
