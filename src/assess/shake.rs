@@ -1,4 +1,4 @@
-//! Shaking: moves every number that limits by 5 % both ways and flips every comparison, one at a time, and looks whether some
+//! Shaking: moves every number that limits by 5 % both ways (what counts are compared with by one) and flips every comparison, one at a time, and looks whether some
 //! check piece notices. What nobody notices could be wrong without anyone knowing.
 
 use super::calibrate::{piece_spec, reading, table_reads};
@@ -112,12 +112,26 @@ fn gather(code: &Code, into: &mut Vec<(u32, Change, String)>) {
         _ => {}
     }
     match &code.op {
+        Op::Comparison(_, counted, limit) if matches!(counted.op, Op::Count(_)) && count(limit).is_some() => {
+            let si = count(limit).unwrap_or_default();
+            into.push((limit.id, Change::Scale((si + 1.0) / si), format!("{si} moved up by one")));
+            into.push((limit.id, Change::Scale((si - 1.0) / si), format!("{si} moved down by one")));
+            gather(counted, into);
+        }
         Op::Throughout(_, body) | Op::Curve(_, body) | Op::ExtremeOver(_, body, _) => gather(body, into),
         _ => {
             for part in code.parts() {
                 gather(part, into);
             }
         }
+    }
+}
+
+/// A whole number that a count is compared with: 5 % of it would change nothing.
+fn count(limit: &Code) -> Option<f64> {
+    match &limit.op {
+        Op::Number { si, .. } if *si > 0.0 && si.fract() == 0.0 => Some(*si),
+        _ => None,
     }
 }
 
