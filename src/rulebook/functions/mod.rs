@@ -13,6 +13,7 @@ mod engine;
 mod fuel;
 mod parts;
 mod structure;
+mod wheels;
 
 use crate::language::Function;
 use std::sync::{Arc, LazyLock};
@@ -29,6 +30,7 @@ pub fn functions() -> Arc<[Function]> {
             fuel::functions(),
             parts::functions(),
             structure::functions(),
+            wheels::functions(),
         ];
         systems.concat().into()
     });
