@@ -12,6 +12,7 @@ use tramgauge::terms::Terms;
 const SECTIONS: [(&str, u32); 5] = [("1", 17), ("2", 19), ("3", 14), ("11", 7), ("17", 15)];
 const SECTIONS: [(&str, u32); 7] =
     [("1", 17), ("2", 19), ("3", 14), ("8", 4), ("9", 8), ("11", 7), ("14", 4)];
+const SECTIONS: [(&str, u32); 7] = [("1", 17), ("2", 19), ("3", 14), ("8", 4), ("9", 8), ("11", 7), ("14", 4)];
 
 fn rulebook() -> Rulebook {
     let Ok(terms) = Terms::built_in() else { panic!("the built-in terms load") };
