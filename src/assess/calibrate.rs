@@ -221,8 +221,11 @@ fn rule_pieces(rulebook: &Rulebook, number: usize, rule: &Rule, day: Date, calib
             gap(format!("no piece reads {}", class.word()));
         }
     }
-    for wanted in [Reads::Holds, Reads::Unmeasured] {
-        if !seen.contains(&wanted) {
+    // A rule over odd values has no subject where nothing is odd, and its subjects are written.
+    let over_odd = matches!(&rule.subject, Subject::Members { list, .. } if matches!(list.op, Op::OddValues(_)));
+    let wanted: &[Reads] = if over_odd { &[Reads::NotApplicable] } else { &[Reads::Holds, Reads::Unmeasured] };
+    for wanted in wanted {
+        if !seen.contains(wanted) {
             gap(format!("no piece reads {}", wanted.words()));
         }
     }

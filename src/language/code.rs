@@ -67,6 +67,34 @@ pub enum Builtin {
     Absolute,
     /// Gauge pressure from absolute pressure and air pressure.
     Gauge,
+    /// The number itself, its uncertainty left out.
+    Nominal,
+    /// The expanded uncertainty of a number; none where none is stated.
+    GiveOrTake,
+}
+
+/// Written values of the spec that something is odd about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Odd {
+    /// Outside the range that is physically usual.
+    Unusual,
+    /// Measured before something that moves them was changed.
+    Stale,
+}
+
+/// What can be said of a written value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum EntryPart {
+    /// Itself with its unit, in words.
+    Written,
+    /// The range that is usual for it, in words.
+    Usual,
+    /// Whether it lies in that range.
+    IsUsual,
+    /// The day on which it was measured.
+    Taken,
+    /// The day of the last change that moves it.
+    Changed,
 }
 
 /// A running range.
@@ -119,6 +147,10 @@ pub enum Op {
     Local(u16, Arc<str>),
     /// The whole spec.
     Root,
+    /// All written values that something is odd about.
+    OddValues(Odd),
+    /// What is said of a written value.
+    EntryPart(Box<Code>, EntryPart),
     /// A key of a record.
     Field {
         /// The record.
@@ -254,12 +286,14 @@ impl Code {
             | Op::YesNo(_)
             | Op::InspectionDay
             | Op::Local(..)
+            | Op::OddValues(_)
             | Op::Root => Vec::new(),
             Op::Field { base, .. }
             | Op::Item(base, _)
             | Op::Neighbour(base, _)
             | Op::Part(base, ..)
             | Op::Coordinate(base, _)
+            | Op::EntryPart(base, _)
             | Op::DesignationPart(base, _)
             | Op::Negative(base)
             | Op::Not(base)
@@ -297,12 +331,14 @@ impl Code {
             | Op::YesNo(_)
             | Op::InspectionDay
             | Op::Local(..)
+            | Op::OddValues(_)
             | Op::Root => Vec::new(),
             Op::Field { base, .. }
             | Op::Item(base, _)
             | Op::Neighbour(base, _)
             | Op::Part(base, ..)
             | Op::Coordinate(base, _)
+            | Op::EntryPart(base, _)
             | Op::DesignationPart(base, _)
             | Op::Negative(base)
             | Op::Not(base)

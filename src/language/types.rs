@@ -21,6 +21,8 @@ pub enum Type {
     Point,
     /// A trade designation.
     Designation(DesignationKind),
+    /// A written quantity of the spec, of whatever kind, as something that is said of it and not computed with.
+    Entry,
     /// A record of the spec: one of these record types.
     Record(Arc<[RecordId]>),
     /// A list.
@@ -55,6 +57,7 @@ impl Type {
             Type::Date => "a date".into(),
             Type::Point => "a point".into(),
             Type::Designation(_) => "a designation".into(),
+            Type::Entry => "a written value".into(),
             Type::Record(ids) => {
                 let names: Vec<_> = ids.iter().map(|id| terms.record(*id).name.to_string()).collect();
                 format!("`{}`", names.join("` or `"))

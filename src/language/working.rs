@@ -3,7 +3,7 @@
 //! It is made after the fact, for findings only: the expression is evaluated once more with every part's reading kept, and
 //! printed twice.
 
-use super::code::{Builtin, Code, Members, Op, Running};
+use super::code::{Builtin, Code, EntryPart, Members, Odd, Op, Running};
 use super::library::{FigureId, Library};
 use super::syntax::{Arithmetic, Extreme, Gather, Neighbour};
 use super::types::Type;
@@ -195,6 +195,9 @@ impl Sheet<'_> {
             Op::InspectionDay => ("inspection_day".into(), 9),
             Op::Local(_, name) => (name.to_string(), 9),
             Op::Root => (String::new(), 9),
+            Op::OddValues(Odd::Unusual) => ("unusual_values".into(), 9),
+            Op::OddValues(Odd::Stale) => ("stale_values".into(), 9),
+            Op::EntryPart(base, part) => (dotted(&show(base, 9), entry_part(*part)), 9),
             Op::Field { base, name, .. } => (dotted(&show(base, 9), name), 9),
             Op::Figure { base, name, arguments, .. } if arguments.is_empty() => (dotted(&show(base, 9), name), 9),
             Op::Figure { base, name, arguments, .. } => {
@@ -346,10 +349,21 @@ fn is_leaf(code: &Code) -> bool {
         | Op::Field { .. }
         | Op::Figure { .. }
         | Op::DesignationPart(..)
+        | Op::EntryPart(..)
         | Op::LookUp { .. }
         | Op::Count(_) => true,
         Op::Assume(inner) | Op::Part(inner, ..) | Op::Coordinate(inner, _) => is_leaf(inner),
         _ => false,
+    }
+}
+
+fn entry_part(part: EntryPart) -> &'static str {
+    match part {
+        EntryPart::Written => "written",
+        EntryPart::Usual => "usual",
+        EntryPart::IsUsual => "is_usual",
+        EntryPart::Taken => "taken",
+        EntryPart::Changed => "changed",
     }
 }
 

@@ -16,6 +16,7 @@ mod node;
 mod read;
 mod schema;
 mod spec;
+mod stale;
 mod types;
 
 pub use error::{Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};

@@ -15,6 +15,7 @@ use super::keywords::NONE;
 use super::nearest::nearest;
 use super::node::{Form, form_of};
 use super::spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
+use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
 use crate::source::{Content, Entry, NodeId, ReadBuild, Scalar, Sources, Span, Tree};
@@ -28,7 +29,8 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     let top = tree.node(root.unwrap_or(tree.root())).span;
     places.push(Place { span: top, key_span: None, parent: None, at: Step::Root, held: Held::Unreadable });
     let Some(root) = root else {
-        return (Spec { sources, types, places, users: Users::default() }, Vec::new());
+        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default() };
+        return (spec, Vec::new());
     };
     let mut reader = Reader {
         types: &types,
@@ -48,7 +50,9 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     }
     let (mut errors, places) = (reader.errors, reader.places);
     errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));
-    (Spec { sources, types, places, users }, errors)
+    let mut spec = Spec { sources, types, places, users, stale: Box::default() };
+    spec.stale = stale(&spec);
+    (spec, errors)
 }
 
 struct Reader<'a> {

@@ -147,6 +147,7 @@ pub struct Spec {
     pub(super) types: Arc<Types>,
     pub(super) places: Vec<Place>,
     pub(super) users: Users,
+    pub(super) stale: Box<[(PlaceId, PlaceId)]>,
 }
 
 /// Who refers to what: for each item referred to, its range of `all`.
@@ -203,6 +204,26 @@ impl Spec {
             (Step::Key(slot), Held::Record { ty, .. }) => self.types.record(*ty).field(slot),
             _ => None,
         }
+    }
+
+    /// Measurements that were taken before something that moves them was changed, in the order of reading.
+    pub fn stale(&self) -> impl Iterator<Item = PlaceId> {
+        self.stale.iter().map(|(measured, _)| *measured)
+    }
+
+    /// The day of the last change that made a measurement stale, by its place; `None` for one that still holds.
+    pub fn changed_after(&self, id: PlaceId) -> Option<PlaceId> {
+        let at = self.stale.binary_search_by_key(&id, |(measured, _)| *measured).ok()?;
+        self.stale.get(at).map(|(_, changed)| *changed)
+    }
+
+    /// Quantities outside the range that is physically usual for their key, in the order of reading.
+    pub fn unusual(&self) -> impl Iterator<Item = PlaceId> {
+        self.places().filter_map(|(id, place)| {
+            let Held::Quantity(quantity) = &place.held else { return None };
+            let (least, most) = self.field(id)?.usual?;
+            (!(least..=most).contains(&quantity.si)).then_some(id)
+        })
     }
 
     /// The name of an item, or of any record with a naming key.

@@ -133,7 +133,11 @@ impl Checker<'_> {
             Dimension::from(kind).comparable(given).map(|_| ()).map_err(|m| mismatch(&m, &base_range(code)))
         };
         let ty = match which {
-            Builtin::Abs => codes[0].ty.clone(),
+            Builtin::Abs | Builtin::Nominal => codes[0].ty.clone(),
+            Builtin::GiveOrTake => {
+                let given = self.dimension(&codes[0])?;
+                Type::Quantity(given.kind.and_then(Kind::difference).map_or(given, Dimension::from))
+            }
             Builtin::Sqrt => Type::Quantity(self.power(self.dimension(&codes[0])?, 1, range)?),
             Builtin::Sin | Builtin::Cos | Builtin::Tan => {
                 need(self, &codes[0], Kind::Angle)?;
@@ -172,7 +176,7 @@ impl Checker<'_> {
                 Type::Quantity(Kind::GaugePressure.into())
             }
         };
-        if which == Builtin::Abs {
+        if matches!(which, Builtin::Abs | Builtin::Nominal) {
             self.dimension(&codes[0])?;
         }
         Ok(self.code(Op::Builtin(which, codes), ty, range))

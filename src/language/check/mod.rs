@@ -328,7 +328,7 @@ fn neighbour(name: &str) -> Option<Neighbour> {
 }
 
 /// Built-in functions by name.
-pub const BUILTINS: [(&str, Builtin); 14] = [
+pub const BUILTINS: [(&str, Builtin); 16] = [
     ("abs", Builtin::Abs),
     ("sqrt", Builtin::Sqrt),
     ("sin", Builtin::Sin),
@@ -343,6 +343,8 @@ pub const BUILTINS: [(&str, Builtin); 14] = [
     ("point", Builtin::Point),
     ("absolute", Builtin::Absolute),
     ("gauge", Builtin::Gauge),
+    ("nominal", Builtin::Nominal),
+    ("give_or_take", Builtin::GiveOrTake),
 ];
 
 fn builtin(name: &str) -> Option<Builtin> {

@@ -1,6 +1,6 @@
 //! Paths: names, keys, figures, items, neighbours and references become slots.
 
-use super::super::code::{Code, Key, Op};
+use super::super::code::{Code, EntryPart, Key, Odd, Op};
 use super::super::error::{Fault, Problem};
 use super::super::library::FigureSignature;
 use super::super::syntax::{Expr, Neighbour, Word};
@@ -11,6 +11,23 @@ use crate::terms::{Absence, FieldType, ListId, ListMembers, RecordId};
 use std::ops::Range;
 use std::sync::Arc;
 
+/// What rules may ask of a written value.
+const ENTRY_PARTS: [(&str, EntryPart, Type); 5] = [
+    ("written", EntryPart::Written, Type::Text),
+    ("usual", EntryPart::Usual, Type::Text),
+    ("is_usual", EntryPart::IsUsual, Type::Truth),
+    ("taken", EntryPart::Taken, Type::Date),
+    ("changed", EntryPart::Changed, Type::Date),
+];
+
+fn odd_values(name: &str) -> Option<Odd> {
+    match name {
+        "unusual_values" => Some(Odd::Unusual),
+        "stale_values" => Some(Odd::Stale),
+        _ => None,
+    }
+}
+
 impl Checker<'_> {
     pub(super) fn name(&mut self, name: &str, range: &Range<usize>) -> Checked {
         if let Some((text, ty, local)) = self.scope.iter().rev().find(|(n, ..)| &**n == name).cloned() {
@@ -18,6 +35,9 @@ impl Checker<'_> {
         }
         if name == "inspection_day" {
             return Ok(self.code(Op::InspectionDay, Type::Date, range));
+        }
+        if let Some(odd) = odd_values(name) {
+            return Ok(self.code(Op::OddValues(odd), Type::List(Arc::new(Type::Entry)), range));
         }
         let root = self.names.terms().root();
         let base = self.code(Op::Root, Type::Record([root].into()), range);
@@ -152,6 +172,14 @@ impl Checker<'_> {
                 None => {
                     let problem = Problem::UnknownField { name: name.to_string(), on: "a point".into(), nearest: None };
                     Err(Fault::new(problem, word.range.clone()))
+                }
+            },
+            Type::Entry => match ENTRY_PARTS.iter().find(|(part, ..)| *part == &*name) {
+                Some((_, part, ty)) => Ok(self.code(Op::EntryPart(Box::new(base), *part), ty.clone(), range)),
+                None => {
+                    let nearest = nearest(&name, ENTRY_PARTS.iter().map(|(part, ..)| (*part).to_string()));
+                    let on = "a written value".into();
+                    Err(Fault::new(Problem::UnknownField { name: name.to_string(), on, nearest }, word.range.clone()))
                 }
             },
             Type::Designation(kind) => match kind.parts().iter().find(|p| p.0 == &*name) {

@@ -236,12 +236,17 @@ fn one(which: Builtin, n: &Number) -> Reading {
         Builtin::Atan => (x.atan(), 1.0 / (1.0 + x * x), angle),
         Builtin::RoundUp => (x.ceil(), 0.0, plain),
         Builtin::RoundDown => (x.floor(), 0.0, plain),
+        Builtin::Nominal => (x, 0.0, n.dimension),
+        Builtin::GiveOrTake if n.spread.is_none() => return Reading::unknown(Unknown::none(), Evidence::NONE),
+        Builtin::GiveOrTake => {
+            (n.spread.expanded(), 0.0, n.dimension.kind.and_then(Kind::difference).map_or(n.dimension, Dimension::from))
+        }
         Builtin::Distance | Builtin::Point | Builtin::Absolute | Builtin::Gauge => {
             return Reading::unknown(Unknown::none(), Evidence::NONE);
         }
     };
     let mut reading = number(si, dimension, n.spread.scaled(slope));
-    if which == Builtin::Abs
+    if matches!(which, Builtin::Abs | Builtin::Nominal | Builtin::GiveOrTake)
         && let Ok(Value::Number(out)) = &mut reading.value
     {
         out.unit = n.unit;

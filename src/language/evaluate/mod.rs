@@ -5,6 +5,7 @@
 
 mod arithmetic;
 mod compare;
+mod entries;
 mod lists;
 mod logic;
 mod paths;
@@ -185,6 +186,11 @@ impl<'a> Evaluator<'a> {
                 _ => Reading::unknown(Unknown::none(), Evidence::NONE),
             },
             Op::Root => constant(Value::Place(self.spec.root())),
+            Op::OddValues(odd) => self.odd_values(*odd),
+            Op::EntryPart(base, part) => {
+                let base = self.eval(base, frame);
+                self.entry_part(&base, *part)
+            }
             Op::Field { base, keys, name } => {
                 let base = self.eval(base, frame);
                 self.field(base, keys, name)

@@ -34,6 +34,8 @@ impl Evaluator<'_> {
             Held::Unwritten => Err(Unknown::missing(place)),
             Held::None => Err(Unknown::none()),
             Held::Unreadable => Err(Unknown::unreadable(place)),
+            // A measurement that a later change made stale says nothing any more; one that is tried in its place does.
+            Held::Quantity(_) if self.is_stale(place) => Err(Unknown::missing(place)),
             Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), place))),
             Held::Text(text) => Ok(Value::Text((**text).into())),
             Held::Choice(at) => match self.spec.type_of(place) {
@@ -53,6 +55,10 @@ impl Evaluator<'_> {
             }
         };
         Reading { value, evidence }
+    }
+
+    fn is_stale(&self, place: PlaceId) -> bool {
+        self.spec.changed_after(place).is_some() && !self.overrides.contains_key(&place)
     }
 
     /// A point from the places of its three coordinates.

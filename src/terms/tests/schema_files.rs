@@ -4,7 +4,7 @@ use crate::source::{MemoryFiles, read_build};
 use crate::terms::in_force::BUILT_IN;
 use crate::terms::meta::{META, check_form};
 use crate::terms::schema::Definitions;
-use crate::terms::{SchemaError, Terms, TermsProblem, build_spec, new_spec};
+use crate::terms::{FieldType, ListMembers, SchemaError, Terms, TermsProblem, build_spec, new_spec};
 
 use super::{SMALL, new_small, take_into_use};
 
@@ -114,4 +114,18 @@ fn a_started_spec_is_valid_as_written_and_with_everything_taken_into_use() {
             assert!(errors.is_empty(), "{}\n{text}", super::said(&spec, &errors).join("\n"));
         }
     }
+}
+
+#[test]
+fn a_change_of_the_car_can_name_everything_that_moves_a_measurement() {
+    let terms = built_in();
+    let types = terms.types();
+    let list = types.list_at("build.changes.moves").expect("the list of what a change moves");
+    let ListMembers::Values(FieldType::Choice(choices)) = &types.list(list).members else {
+        panic!("a change names its keys by choice");
+    };
+    let moving: std::collections::BTreeSet<&str> =
+        types.records().flat_map(|(_, r)| &r.fields).flat_map(|f| &f.moved_by).map(String::as_str).collect();
+    let unnamed: Vec<_> = moving.iter().filter(|key| !choices.iter().any(|c| **key == &**c)).collect();
+    assert!(unnamed.is_empty(), "{unnamed:?} is missing in build.change.moves");
 }

@@ -1,0 +1,54 @@
+//! What is said of written values themselves: whether they are usual, and when they were measured.
+
+use super::super::code::{EntryPart, Odd};
+use super::super::evidence::Evidence;
+use super::super::unknown::Unknown;
+use super::super::value::{Reading, Value};
+use super::{Evaluator, list};
+use crate::quantity::{self, Kind};
+use crate::terms::{FieldType, Held, PlaceId};
+
+impl Evaluator<'_> {
+    /// The spec's own odd values; overrides put nothing in and take nothing out.
+    pub(super) fn odd_values(&self, odd: Odd) -> Reading {
+        let places: Vec<PlaceId> = match odd {
+            Odd::Unusual => self.spec.unusual().collect(),
+            Odd::Stale => self.spec.stale().collect(),
+        };
+        let readings = places.into_iter().map(|p| Reading::known(Value::Place(p), Evidence::NONE)).collect();
+        Reading::known(list(readings), Evidence::NONE)
+    }
+
+    pub(super) fn entry_part(&mut self, base: &Reading, part: EntryPart) -> Reading {
+        let place = match &base.value {
+            Ok(Value::Place(place)) => *place,
+            Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
+            Err(unknown) => return Reading::unknown(unknown.clone(), base.evidence),
+        };
+        let own = self.evidence.place(place);
+        let evidence = self.evidence.join(base.evidence, own);
+        let Held::Quantity(written) = *self.held(place) else {
+            return Reading::unknown(Unknown::missing(place), evidence);
+        };
+        let kind = match self.spec.type_of(place) {
+            Some(FieldType::Quantity(kind)) => *kind,
+            _ => Kind::Number,
+        };
+        let shown = |si: f64| quantity::show(si, kind.into(), Some(written.unit), None);
+        let usual = self.spec.field(place).and_then(|field| field.usual);
+        let value = match part {
+            EntryPart::Written => Some(Value::Text(shown(written.si).into())),
+            EntryPart::Usual => usual.map(|(a, b)| Value::Text(format!("{} to {}", shown(a), shown(b)).into())),
+            EntryPart::IsUsual => usual.map(|(a, b)| Value::Truth((a..=b).contains(&written.si), None)),
+            EntryPart::Taken => written.taken.map(Value::Date),
+            EntryPart::Changed => {
+                let Some(changed) = self.spec.changed_after(place) else {
+                    return Reading::unknown(Unknown::none(), evidence);
+                };
+                let day = self.read(changed, false);
+                return Reading { value: day.value, evidence: self.evidence.join(evidence, day.evidence) };
+            }
+        };
+        Reading { value: value.ok_or_else(Unknown::none), evidence }
+    }
+}
