@@ -9,8 +9,19 @@ use tramgauge::rulebook::{BUILT_IN, Rulebook, load_built_in};
 use tramgauge::terms::Terms;
 
 /// Sections of the checklist that are answered, with the number of lines in each.
-const SECTIONS: [(&str, u32); 10] =
-    [("1", 17), ("2", 19), ("3", 14), ("7", 16), ("8", 4), ("9", 8), ("11", 7), ("13", 3), ("14", 4), ("17", 15)];
+const SECTIONS: [(&str, u32); 11] = [
+    ("1", 17),
+    ("2", 19),
+    ("3", 14),
+    ("7", 16),
+    ("8", 4),
+    ("9", 8),
+    ("11", 7),
+    ("13", 3),
+    ("14", 4),
+    ("16", 4),
+    ("17", 15),
+];
 
 fn rulebook() -> Rulebook {
     let Ok(terms) = Terms::built_in() else { panic!("the built-in terms load") };
