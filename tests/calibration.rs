@@ -9,7 +9,7 @@ use tramgauge::rulebook::{BUILT_IN, Rulebook, load_built_in};
 use tramgauge::terms::Terms;
 
 /// Sections of the checklist that are answered, with the number of lines in each.
-const SECTIONS: [(&str, u32); 11] = [
+const SECTIONS: [(&str, u32); 12] = [
     ("1", 17),
     ("2", 19),
     ("3", 14),
@@ -17,6 +17,7 @@ const SECTIONS: [(&str, u32); 11] = [
     ("8", 4),
     ("9", 8),
     ("11", 7),
+    ("12", 7),
     ("13", 3),
     ("14", 4),
     ("16", 4),
