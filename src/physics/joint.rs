@@ -6,7 +6,7 @@ use uom::si::f64::{Angle, Area, Force, Length, Pressure, Ratio};
 use uom::si::force::newton;
 use uom::si::ratio::ratio;
 
-use super::range::{OutOfRange, positive, within};
+use super::range::{OutOfRange, not_negative, positive, within};
 
 /// Mean shear stress in bolts: `tau = F / (n A)`, with the force `F`, the number `n` of shear planes (of all bolts)
 /// and the area `A` in the plane: [`super::thread::thread_stress_area`] where the thread runs through it, else
@@ -16,6 +16,33 @@ use super::range::{OutOfRange, positive, within};
 /// The area or the number of planes is not above zero.
 pub fn bolt_shear_stress(force: Force, area: Area, shear_planes: Ratio) -> Result<Pressure, OutOfRange> {
     Ok(force / (positive("area in shear", area)? * positive("number of shear planes", shear_planes)?))
+}
+
+/// Stress in a bolt that carries a load beside its support.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PinStress {
+    /// Mean shear stress.
+    pub shear: Pressure,
+    /// Greatest bending stress.
+    pub bending: Pressure,
+}
+
+/// Shear and bending in a round bolt that carries a load at a distance from its support, as through a rod end:
+/// `tau = F / (n A)`, `s = 32 F a / (n pi d^3)`, with the number `n` of shear planes (1 held on one side only, 2 held on both
+/// sides, where each side takes half of the load), the lever `a` from the face of the support to the middle of the rod end's
+/// ball, and the diameter `d` of shank or thread core at that face.
+///
+/// The clamped bolt is taken as built in at the face and the help of friction is left out. Source: beam theory.
+///
+/// # Errors
+/// Diameter or number of planes is not above zero, or the lever is below zero.
+pub fn pin_stress(force: Force, diameter: Length, lever: Length, shear_planes: Ratio) -> Result<PinStress, OutOfRange> {
+    let d = positive("diameter of the bolt", diameter)?;
+    let planes = positive("number of shear planes", shear_planes)?;
+    let lever = not_negative("lever of the load", lever)?;
+    let area = d * d * (std::f64::consts::PI / 4.0);
+    let shear = force / (area * planes);
+    Ok(PinStress { shear, bending: shear * (lever / d) * 8.0 })
 }
 
 /// Load at which bolts shear: `F = n r Rm A`, with the number `n` of shear planes, the ratio `r` of shear to tensile
@@ -166,6 +193,18 @@ mod tests {
         assert!((pull.expect("in range").get::<newton>() - 2000.0).abs() < 1e-9);
         let flat = strap_pull(Force::new::<newton>(8000.0), Ratio::new::<ratio>(2.0), Angle::new::<degree>(85.0));
         assert!(flat.is_err());
+    }
+
+    #[test]
+    fn a_bolt_held_on_one_side_bends_by_the_flexure_formula() {
+        // By hand: 8 kN on a 10 mm bolt, 12 mm from its support. W = pi d^3 / 32 = 98.175 mm3, M = 96 N m: 977.8 MPa;
+        // A = 78.54 mm2: 101.9 MPa.
+        let one =
+            |n| pin_stress(Force::new::<newton>(8000.0), mm(10.0), mm(12.0), Ratio::new::<ratio>(n)).expect("in range");
+        assert!((one(1.0).bending.get::<megapascal>() - 977.85).abs() < 0.05);
+        assert!((one(1.0).shear.get::<megapascal>() - 101.86).abs() < 0.01);
+        assert!((one(2.0).bending / one(1.0).bending).get::<ratio>() == 0.5);
+        assert!(pin_stress(Force::new::<newton>(1.0), mm(0.0), mm(1.0), Ratio::new::<ratio>(1.0)).is_err());
     }
 
     #[test]

@@ -9,6 +9,7 @@ use uom::si::f64::{Acceleration, Angle, Length, Mass};
 
 use super::axle::{CrankOn, LiveAxle, Watt, axle_pose};
 use super::axle_pose::AxlePose;
+use super::by_links::links;
 use super::layouts::{DoubleWishbone, FiveLink, Link, Strut, SwingingArm, wheel_pose};
 use super::link_angles::{about, folded, tilt};
 use super::load_transfer::{CorneringAxle, LoadTransfer, lateral_load_transfer};
@@ -83,14 +84,6 @@ pub fn strut_pose(
         wheel: Wheel { centre: wheel_centre, loaded_radius, camber, toe_in },
     };
     wheel_pose(&layout, travel, rack)
-}
-
-fn links(inner: &[Point], outer: &[Point]) -> Result<Vec<Link>, OutOfRange> {
-    if inner.len() != outer.len() {
-        let ends = format!("{} inner and {} outer", inner.len(), outer.len());
-        return Err(OutOfRange::new("the ends of the links", ends, "lists of the same length"));
-    }
-    Ok(inner.iter().zip(outer).map(|(i, o)| Link { inner: *i, outer: *o }).collect())
 }
 
 /// [`wheel_pose`] of a [`FiveLink`]: the inner ends of its links and their outer ends in the same order, the toe link last.

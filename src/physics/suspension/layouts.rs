@@ -62,6 +62,21 @@ pub struct Strut {
     pub wheel: Wheel,
 }
 
+/// A strut on two links, which need not meet, with a tie rod.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StrutOnLinks {
+    /// The two links: the legs of its arm, or a lateral link and a radius rod.
+    pub links: [Link; 2],
+    /// The middle of the top mount.
+    pub top: Point,
+    /// A second point on the axis of the piston rod, lower down.
+    pub rod_axis: Point,
+    /// The tie rod or toe link.
+    pub tie_rod: Link,
+    /// The wheel.
+    pub wheel: Wheel,
+}
+
 /// An upright on five rods.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct FiveLink {
@@ -127,16 +142,30 @@ impl Independent for DoubleWishbone {
     }
 }
 
+/// The two constraints of a piston rod: its top stays on the axis.
+fn piston_rod(top: Point, rod_axis: Point) -> Result<[Constraint; 2], OutOfRange> {
+    let (top, low) = (vector(top), vector(rod_axis));
+    let axis = Unit::new_unchecked(unit_between("the axis of the piston rod", low, top)?);
+    // Any two directions across the axis do: the top mount stays on both planes, hence on the axis.
+    let across = axis.cross(&if axis.x.abs() < 0.7 { Vector3::x() } else { Vector3::y() }).normalize();
+    let plane = |normal| Constraint::Plane { fixed: top, on_axis: low, normal };
+    Ok([plane(across), plane(axis.cross(&across))])
+}
+
 impl Independent for Strut {
     fn guide(&self) -> Result<Guide, OutOfRange> {
         let [a, b] = arm("the lower arm", [self.arm_front, self.arm_rear], self.ball)?;
-        let (top, low) = (vector(self.top), vector(self.rod_axis));
-        let axis = Unit::new_unchecked(unit_between("the axis of the piston rod", low, top)?);
-        // Any two directions across the axis do: the top mount stays on both planes, hence on the axis.
-        let across = axis.cross(&if axis.x.abs() < 0.7 { Vector3::x() } else { Vector3::y() }).normalize();
-        let plane = |normal| Constraint::Plane { fixed: top, on_axis: low, normal };
-        let planes = [plane(across), plane(axis.cross(&across))];
-        Ok(linked(self.wheel, [a, b, planes[0], planes[1], tie_rod(&self.tie_rod)?]))
+        let [c, d] = piston_rod(self.top, self.rod_axis)?;
+        Ok(linked(self.wheel, [a, b, c, d, tie_rod(&self.tie_rod)?]))
+    }
+}
+
+impl Independent for StrutOnLinks {
+    fn guide(&self) -> Result<Guide, OutOfRange> {
+        let rod = |link: Link| Constraint::rod("a link of the strut", vector(link.inner), vector(link.outer), false);
+        let [a, b] = self.links;
+        let [c, d] = piston_rod(self.top, self.rod_axis)?;
+        Ok(linked(self.wheel, [rod(a)?, rod(b)?, c, d, tie_rod(&self.tie_rod)?]))
     }
 }
 

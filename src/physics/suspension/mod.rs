@@ -2,10 +2,12 @@
 
 mod axle;
 mod axle_pose;
+mod by_links;
 mod flat;
 mod follow;
 mod layouts;
 mod link_angles;
+mod link_loads;
 mod linkage;
 mod load_transfer;
 mod motion;
@@ -22,12 +24,16 @@ mod tests;
 
 pub use axle::{CrankOn, LiveAxle, Watt, axle_pose, axle_poses};
 pub use axle_pose::AxlePose;
+pub use by_links::{links_pose, live_axle_on_links_pose, live_axle_on_links_with_watt_pose, strut_on_links_pose};
 pub use flat::{
     carried_by_arm, carried_by_rocker, carried_point, double_wishbone_pose, five_link_pose, link_twist, live_axle_pose,
     live_axle_with_watt_pose, load_transfer, rod_end_tilt, strut_pose, swinging_arm_pose, tyre_gap_to,
 };
-pub use layouts::{DoubleWishbone, FiveLink, Guide, Independent, Link, Strut, SwingingArm, wheel_pose, wheel_poses};
+pub use layouts::{
+    DoubleWishbone, FiveLink, Guide, Independent, Link, Strut, StrutOnLinks, SwingingArm, wheel_pose, wheel_poses,
+};
 pub use link_angles::{LinkAngles, link_angles};
+pub use link_loads::{across_arm, link_load};
 pub use load_transfer::{CorneringAxle, LoadTransfer, lateral_load_transfer};
 pub use motion::{Motion, arm_motion};
 pub use planar::{

@@ -127,6 +127,13 @@ impl<D: Dimension + ?Sized> Outcome for Si<D> {
     }
 }
 
+impl<D: Dimension + ?Sized> Outcome for [Si<D>; 3] {
+    type Value = Self;
+    fn outcome(self) -> Result<Self, String> {
+        Ok(self)
+    }
+}
+
 /// Made into an output.
 pub trait IntoOutput {
     /// The output.

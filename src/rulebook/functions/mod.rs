@@ -12,7 +12,9 @@ mod electrical;
 mod engine;
 mod fuel;
 mod parts;
+mod steering;
 mod structure;
+mod suspension;
 mod wheels;
 
 use crate::language::Function;
@@ -29,7 +31,9 @@ pub fn functions() -> Arc<[Function]> {
             engine::functions(),
             fuel::functions(),
             parts::functions(),
+            steering::functions(),
             structure::functions(),
+            suspension::functions(),
             wheels::functions(),
         ];
         systems.concat().into()

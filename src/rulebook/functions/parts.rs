@@ -25,6 +25,9 @@ register! {
     engaged_turns = thread::engaged_turns: (engaged_length: length, pitch: length) -> number;
     "Mean shear stress in bolts."
     bolt_shear_stress = joint::bolt_shear_stress: (force: force, area: area, shear_planes: number) -> stress;
+    "Shear and bending in a bolt that carries a load beside its support."
+    pin_stress = joint::pin_stress: (force: force, diameter: length, lever: length, shear_planes: number)
+        -> {shear: stress, bending: stress};
     "Load at which bolts shear."
     bolt_shear_load = joint::bolt_shear_load: (
         tensile_strength: stress, shear_to_tensile: number, area: area, shear_planes: number
