@@ -167,11 +167,15 @@ impl Evaluator<'_> {
             Ok(output) => output,
             Err(words) => return Reading::unknown(Unknown::beyond(format!("{}: {words}", function.name)), evidence),
         };
-        let mut flat = Vec::new();
-        flatten(&output, &mut flat);
-        if flat.iter().any(|v| !v.is_finite()) {
+        if !is_finite(&output) {
             return Reading::unknown(Unknown::beyond(format!("{}: no finite result", function.name)), evidence);
         }
+        if uncertain.is_empty() {
+            let value = value_of(&output, &function.gives, &mut std::iter::empty());
+            return Reading { value, evidence };
+        }
+        let mut flat = Vec::new();
+        flatten(&output, &mut flat);
         let mut spreads = vec![Spread::default(); flat.len()];
         for (i, part, spread) in &uncertain {
             self.steps += 40;
@@ -335,6 +339,16 @@ fn derivative(
         (Some(high), None, Some(here)) => slope(&high, &here, step),
         (None, Some(low), Some(here)) => slope(&here, &low, step),
         _ => vec![0.0; count],
+    }
+}
+
+fn is_finite(output: &Output) -> bool {
+    match output {
+        Output::Number(x) => x.is_finite(),
+        Output::Numbers(all) => all.iter().all(|x| x.is_finite()),
+        Output::Point(p) => p.iter().all(|x| x.is_finite()),
+        Output::Truth(_) => true,
+        Output::Fields(all) => all.iter().all(is_finite),
     }
 }
 
