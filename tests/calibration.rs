@@ -9,15 +9,17 @@ use tramgauge::rulebook::{BUILT_IN, Rulebook, load_built_in};
 use tramgauge::terms::Terms;
 
 /// Sections of the checklist that are answered, with the number of lines in each.
-const SECTIONS: [(&str, u32); 14] = [
+const SECTIONS: [(&str, u32); 16] = [
     ("1", 17),
     ("2", 19),
     ("3", 14),
+    ("4", 12),
     ("5", 14),
     ("6", 7),
     ("7", 16),
     ("8", 4),
     ("9", 8),
+    ("10", 7),
     ("11", 7),
     ("12", 7),
     ("13", 3),
