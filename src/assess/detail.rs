@@ -48,7 +48,7 @@ pub(super) fn finding(explained: &Explained, evaluator: &mut Evaluator, frame: &
         measure: rule.measure.as_deref().map(str::to_string),
         caution: rule.caution.as_deref().map(str::to_string),
         sources: rule.sources.iter().map(|s| source_text(request, s)).collect(),
-        points_at: label(request, spec, points_at, Role::Decides, None),
+        points_at: label(spec, points_at, Role::Decides, None),
         evidence,
         working,
         members,
@@ -117,7 +117,7 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
                     }
                     let through =
                         piece.through.map(|(id, _)| explained.request.rulebook.library.figure(id).name.to_string());
-                    out.push(label(explained.request, spec, *place, role, through));
+                    out.push(label(spec, *place, role, through));
                 }
                 Piece::Cell { table, row, column } => {
                     let rulebook = explained.request.rulebook;
@@ -136,13 +136,13 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
     out
 }
 
-fn label(request: &Request, spec: &Spec, place: PlaceId, role: Role, through: Option<String>) -> Label {
+fn label(spec: &Spec, place: PlaceId, role: Role, through: Option<String>) -> Label {
     let entry = spec.place(place);
-    Label { path: spec.path(place), span: Some(entry.span), value: shown(request, spec, place), role, through }
+    Label { path: spec.path(place), span: Some(entry.span), value: shown(spec, place), role, through }
 }
 
 /// What stands at a place, in words.
-fn shown(_request: &Request, spec: &Spec, place: PlaceId) -> String {
+fn shown(spec: &Spec, place: PlaceId) -> String {
     match spec.held(place) {
         Held::Unwritten => "not written".into(),
         Held::None => "none".into(),

@@ -266,6 +266,53 @@ pub enum Op {
     List(Vec<Code>),
 }
 
+/// The parts directly below a part, borrowed as `$how` says: one list of them for reading and for changing.
+macro_rules! parts_below {
+    ($code:ident, $each:ident, $members:ident $(, $how:tt)?) => {
+        match &$($how)? $code.op {
+            Op::Number { .. }
+            | Op::Text(_)
+            | Op::Date(_)
+            | Op::YesNo(_)
+            | Op::InspectionDay
+            | Op::Local(..)
+            | Op::OddValues(_)
+            | Op::Root => Vec::new(),
+            Op::Field { base, .. }
+            | Op::Item(base, _)
+            | Op::Neighbour(base, _)
+            | Op::Part(base, ..)
+            | Op::Coordinate(base, _)
+            | Op::EntryPart(base, _)
+            | Op::DesignationPart(base, _)
+            | Op::Negative(base)
+            | Op::Not(base)
+            | Op::Power(base, _)
+            | Op::IsGiven(base)
+            | Op::IsNone(base)
+            | Op::IsA { base, .. }
+            | Op::Users(base)
+            | Op::Along(base, ..)
+            | Op::Assume(base) => vec![base],
+            Op::Figure { base, arguments, .. } => std::iter::once(&$($how)? **base).chain(arguments).collect(),
+            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
+                all.$each().collect()
+            }
+            Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.$each().map(|k| &$($how)? k.1).collect(),
+            Op::Arithmetic(_, a, b)
+            | Op::Comparison(_, a, b)
+            | Op::And(a, b)
+            | Op::Or(a, b)
+            | Op::In(a, b)
+            | Op::Otherwise(a, b) => vec![a, b],
+            Op::If(a, b, c) => vec![a, b, c],
+            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => m.$members().chain([&$($how)? **body]).collect(),
+            Op::Count(m) | Op::First(m) => m.$members().collect(),
+            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => vec![&$($how)? r.from, &$($how)? r.to, body],
+        }
+    };
+}
+
 impl Code {
     /// A part; whether it is fixed follows from what is below it.
     pub fn new(op: Op, ty: Type, range: Range<u32>, id: u32) -> Code {
@@ -279,96 +326,12 @@ impl Code {
 
     /// The parts directly below this one, in the order in which they are written.
     pub fn parts(&self) -> Vec<&Code> {
-        match &self.op {
-            Op::Number { .. }
-            | Op::Text(_)
-            | Op::Date(_)
-            | Op::YesNo(_)
-            | Op::InspectionDay
-            | Op::Local(..)
-            | Op::OddValues(_)
-            | Op::Root => Vec::new(),
-            Op::Field { base, .. }
-            | Op::Item(base, _)
-            | Op::Neighbour(base, _)
-            | Op::Part(base, ..)
-            | Op::Coordinate(base, _)
-            | Op::EntryPart(base, _)
-            | Op::DesignationPart(base, _)
-            | Op::Negative(base)
-            | Op::Not(base)
-            | Op::Power(base, _)
-            | Op::IsGiven(base)
-            | Op::IsNone(base)
-            | Op::IsA { base, .. }
-            | Op::Users(base)
-            | Op::Along(base, ..)
-            | Op::Assume(base) => vec![base],
-            Op::Figure { base, arguments, .. } => std::iter::once(&**base).chain(arguments).collect(),
-            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
-                all.iter().collect()
-            }
-            Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter().map(|k| &k.1).collect(),
-            Op::Arithmetic(_, a, b)
-            | Op::Comparison(_, a, b)
-            | Op::And(a, b)
-            | Op::Or(a, b)
-            | Op::In(a, b)
-            | Op::Otherwise(a, b) => vec![a, b],
-            Op::If(a, b, c) => vec![a, b, c],
-            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => m.parts().chain([&**body]).collect(),
-            Op::Count(m) | Op::First(m) => m.parts().collect(),
-            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => vec![&r.from, &r.to, body],
-        }
+        parts_below!(self, iter, parts)
     }
 
     /// The parts directly below this one, for changing them.
     pub fn parts_mut(&mut self) -> Vec<&mut Code> {
-        match &mut self.op {
-            Op::Number { .. }
-            | Op::Text(_)
-            | Op::Date(_)
-            | Op::YesNo(_)
-            | Op::InspectionDay
-            | Op::Local(..)
-            | Op::OddValues(_)
-            | Op::Root => Vec::new(),
-            Op::Field { base, .. }
-            | Op::Item(base, _)
-            | Op::Neighbour(base, _)
-            | Op::Part(base, ..)
-            | Op::Coordinate(base, _)
-            | Op::EntryPart(base, _)
-            | Op::DesignationPart(base, _)
-            | Op::Negative(base)
-            | Op::Not(base)
-            | Op::Power(base, _)
-            | Op::IsGiven(base)
-            | Op::IsNone(base)
-            | Op::IsA { base, .. }
-            | Op::Users(base)
-            | Op::Along(base, ..)
-            | Op::Assume(base) => vec![base],
-            Op::Figure { base, arguments, .. } => std::iter::once(&mut **base).chain(arguments).collect(),
-            Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
-                all.iter_mut().collect()
-            }
-            Op::LookUp { keys, .. } | Op::Rows { keys, .. } => keys.iter_mut().map(|k| &mut k.1).collect(),
-            Op::Arithmetic(_, a, b)
-            | Op::Comparison(_, a, b)
-            | Op::And(a, b)
-            | Op::Or(a, b)
-            | Op::In(a, b)
-            | Op::Otherwise(a, b) => vec![a, b],
-            Op::If(a, b, c) => vec![a, b, c],
-            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => {
-                m.parts_mut().chain([&mut **body]).collect()
-            }
-            Op::Count(m) | Op::First(m) => m.parts_mut().collect(),
-            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => {
-                vec![&mut r.from, &mut r.to, body]
-            }
-        }
+        parts_below!(self, iter_mut, parts_mut, mut)
     }
 
     /// Every part, this one first, each before what is below it.

@@ -97,7 +97,6 @@ pub fn many<T: FromMember>(argument: &Argument) -> Result<Vec<T>, String> {
 }
 
 /// The word of an argument.
-#[allow(dead_code)]
 pub fn word(argument: &Argument) -> Result<&str, String> {
     match argument {
         Argument::Word(word) => Ok(word),
