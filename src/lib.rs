@@ -11,6 +11,7 @@ pub mod language;
 pub mod physics;
 pub mod quantity;
 pub mod report;
+pub mod repository;
 pub mod rulebook;
 pub mod source;
 pub mod terms;

@@ -38,10 +38,11 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.looks.form == Form::Json;
-    let book = match open_with_pieces(Path::new("."), &arguments.rules) {
-        Ok(repository) => repository.book,
+    let opened = match open_with_pieces(Path::new("."), &arguments.rules) {
+        Ok(opened) => opened,
         Err(refused) => return refused.told(output, machine),
     };
+    let book = &opened.repository.book;
     let Some(name) = &arguments.rule else {
         let listed = match (arguments.functions, arguments.tables, arguments.sources) {
             (true, ..) => Listed::Functions,
@@ -50,9 +51,9 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             _ => Listed::Rules,
         };
         if machine {
-            output.json(&report::book_json(&book));
+            output.json(&report::book_json(book));
         } else {
-            output.text(&report::book(&book, listed, output.look));
+            output.text(&report::book(book, listed, output.look));
         }
         return Status::Clear;
     };
@@ -63,9 +64,9 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         return Status::Unusable;
     };
     if machine {
-        output.json(&report::rule_json(&book, rule));
+        output.json(&report::rule_json(book, rule));
     } else {
-        output.text(&report::rule(&book, rule, output.look));
+        output.text(&report::rule(book, rule, output.look));
     }
     Status::Clear
 }

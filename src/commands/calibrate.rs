@@ -45,7 +45,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let loaded = match &arguments.from {
         Some(folder) => rulebook_in(folder),
         None => open_with_pieces(Path::new("."), &arguments.judging.rules)
-            .map(|repository| ManuallyDrop::into_inner(repository.book)),
+            .map(|opened| ManuallyDrop::into_inner(opened.repository).book),
     };
     let mut book = match loaded {
         Ok(book) => book,

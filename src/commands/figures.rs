@@ -29,23 +29,23 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.looks.form == Form::Json;
     let path = arguments.build.as_deref().unwrap_or(Path::new("."));
-    let repository = match open(path, &arguments.judging.rules) {
-        Ok(repository) => repository,
+    let opened = match open(path, &arguments.judging.rules) {
+        Ok(opened) => opened,
         Err(refused) => return refused.told(output, machine),
     };
     let Some(build) = &arguments.build else {
         if machine {
-            output.json(&report::listed_figures_json(&repository.book));
+            output.json(&report::listed_figures_json(&opened.repository.book));
         } else {
-            output.text(&report::listed_figures(&repository.book, output.look));
+            output.text(&report::listed_figures(&opened.repository.book, output.look));
         }
         return Status::Clear;
     };
-    let build = match build_at(build, &repository.root, &repository.files) {
+    let build = match build_at(build, &opened.root, &*opened.repository.files) {
         Ok(build) => build,
         Err(words) => return Refused::Call(words).told(output, machine),
     };
-    let build = judge(&repository, &build, arguments.judging.day(), true);
+    let build = judge(&opened.repository, &build, arguments.judging.day(), true);
     if machine {
         output.json(&report::figures_json(&build.assessment, &build.errors));
     } else {

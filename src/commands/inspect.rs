@@ -2,12 +2,13 @@
 
 use super::Status;
 use super::common::{Form, Judging, Looks, class};
-use super::in_force::{Refused, Repository, open};
+use super::in_force::{Opened, Refused, open};
 use super::judging::judge;
 use super::output::Output;
 use super::place::{builds_at, root_of};
 use crate::assess::Counts;
 use crate::report::{self, Look, Total, Trouble};
+use crate::repository::Repository;
 use crate::rulebook::{Class, Rulebook};
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -78,7 +79,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         Ok(gathered) => gathered,
         Err(refused) => return refused.told(output, machine),
     };
-    let builds: Vec<(&Repository, &str)> =
+    let builds: Vec<(&Opened, &str)> =
         builds.iter().filter_map(|(root, path)| Some((repositories.get(root)?, path.as_str()))).collect();
     start(&repositories, day, shape, output);
     let mut total = Total::default();
@@ -88,7 +89,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     in_order(
         &builds,
         workers,
-        |(repository, path)| show(repository, path, day, shape),
+        |(opened, path)| show(&opened.repository, path, day, shape),
         |at, shown| {
             if at > 0 {
                 match shape {
@@ -100,8 +101,8 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             output.text(&shown.text);
             total.add(shown.counts, shown.errors);
             worst = worst.max(shown.worst);
-            if let Some((repository, _)) = builds.get(at).filter(|_| !shown.exhausted.is_empty()) {
-                let of_root = exhausted.entry(&repository.root).or_default();
+            if let Some((opened, _)) = builds.get(at).filter(|_| !shown.exhausted.is_empty()) {
+                let of_root = exhausted.entry(&opened.root).or_default();
                 for (rule, subject) in shown.exhausted {
                     of_root.entry(rule).or_insert(subject);
                 }
@@ -109,8 +110,8 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         },
     );
     for (root, of_root) in &exhausted {
-        if let Some(repository) = repositories.get(*root) {
-            endless(&repository.book, of_root, shape, output);
+        if let Some(opened) = repositories.get(*root) {
+            endless(&opened.repository.book, of_root, shape, output);
         }
     }
     match shape {
@@ -131,7 +132,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
 }
 
 /// The repositories around the paths by their roots, and the builds, sorted.
-type Gathered = (BTreeMap<PathBuf, Repository>, BTreeSet<(PathBuf, String)>);
+type Gathered = (BTreeMap<PathBuf, Opened>, BTreeSet<(PathBuf, String)>);
 
 fn gather(arguments: &Arguments) -> Result<Gathered, Refused> {
     let mut repositories = BTreeMap::new();
@@ -141,21 +142,21 @@ fn gather(arguments: &Arguments) -> Result<Gathered, Refused> {
         if !repositories.contains_key(&root) {
             repositories.insert(root.clone(), open(path, &arguments.judging.rules)?);
         }
-        if let Some(repository) = repositories.get(&root) {
-            let found = builds_at(path, &root, &repository.files).map_err(Refused::Call)?;
+        if let Some(opened) = repositories.get(&root) {
+            let found = builds_at(path, &root, &*opened.repository.files).map_err(Refused::Call)?;
             builds.extend(found.into_iter().map(|build| (root.clone(), build)));
         }
     }
     Ok((repositories, builds))
 }
 
-fn start(repositories: &BTreeMap<PathBuf, Repository>, day: Date, shape: Shape, output: &mut Output) {
+fn start(repositories: &BTreeMap<PathBuf, Opened>, day: Date, shape: Shape, output: &mut Output) {
     let Some(first) = repositories.values().next() else { return };
     match shape {
-        Shape::Json => output.text(&report::inspection_start(day, &first.book.index)),
+        Shape::Json => output.text(&report::inspection_start(day, &first.repository.book.index)),
         Shape::Full(look) => {
-            for repository in repositories.values() {
-                let replaced = report::replaced(&repository.book.index, look);
+            for opened in repositories.values() {
+                let replaced = report::replaced(&opened.repository.book.index, look);
                 if !replaced.is_empty() {
                     output.text(&replaced);
                     output.text("\n");

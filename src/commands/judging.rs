@@ -1,11 +1,10 @@
 //! One build from its files to its assessment, as several commands need it.
 
-use super::in_force::Repository;
 use crate::assess::{Assessment, Needed, Request, assess, needed};
 use crate::language::Overrides;
 use crate::report::{Judged, Trouble};
-use crate::source::read_build;
-use crate::terms::{Spec, build_spec};
+use crate::repository::{Repository, SpecRead, read_build};
+use crate::terms::Spec;
 use jiff::civil::Date;
 
 /// A judged build.
@@ -31,9 +30,8 @@ impl Build {
 
 /// Reads a build file and its sections, as far as they can be read.
 pub fn read(repository: &Repository, path: &str) -> (Spec, Vec<Trouble>) {
-    let read = read_build(&repository.files, path);
-    let mut errors: Vec<Trouble> = read.errors.iter().map(Trouble::from).collect();
-    let (spec, terms_errors) = build_spec(&repository.book.library.terms, read);
+    let SpecRead { spec, source_errors, terms_errors } = read_build(repository, path);
+    let mut errors: Vec<Trouble> = source_errors.iter().map(Trouble::from).collect();
     errors.extend(terms_errors.iter().map(Trouble::from));
     errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
     (spec, errors)

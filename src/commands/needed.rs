@@ -30,15 +30,15 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.looks.form == Form::Json;
-    let repository = match open(&arguments.build, &arguments.judging.rules) {
-        Ok(repository) => repository,
+    let opened = match open(&arguments.build, &arguments.judging.rules) {
+        Ok(opened) => opened,
         Err(refused) => return refused.told(output, machine),
     };
-    let build = match build_at(&arguments.build, &repository.root, &repository.files) {
+    let build = match build_at(&arguments.build, &opened.root, &*opened.repository.files) {
         Ok(build) => build,
         Err(words) => return Refused::Call(words).told(output, machine),
     };
-    let build = judge(&repository, &build, arguments.judging.day(), false);
+    let build = judge(&opened.repository, &build, arguments.judging.day(), false);
     if machine {
         output.json(&report::needed_json(&build.judged()));
     } else {

@@ -1,10 +1,8 @@
 //! Where a call works: the repository around a path, and the builds that paths name.
 
-use crate::source::{DiskFiles, Files, ReadProblem};
+use crate::repository::{BUILD_FILE, builds_below};
+use crate::source::{Files, ReadProblem};
 use std::path::{Path, PathBuf};
-
-/// The name of a build's first file.
-pub const BUILD_FILE: &str = "build.yaml";
 
 /// The repository around a path: the nearest folder above with `.git`, else the folder itself.
 pub fn root_of(path: &Path) -> Result<PathBuf, String> {
@@ -15,7 +13,7 @@ pub fn root_of(path: &Path) -> Result<PathBuf, String> {
 }
 
 /// Paths of build files from the repository's root: the build file itself, that of a folder, or all that are found below it.
-pub fn builds_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<Vec<String>, String> {
+pub fn builds_at(path: &Path, root: &Path, files: &dyn Files) -> Result<Vec<String>, String> {
     let real = real(path)?;
     let from_root =
         from_root(&real, root).ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))?;
@@ -25,12 +23,8 @@ pub fn builds_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<Vec<Stri
         }
         return Err(format!("{} is no build file; name the folder of the build, or its {BUILD_FILE}", path.display()));
     }
-    let own = join(&from_root, BUILD_FILE);
-    if real.join(BUILD_FILE).exists() {
-        return Ok(vec![own]);
-    }
-    let found = files.list(&from_root).map_err(|problem| format!("{}: {}", path.display(), words(&problem)))?;
-    let builds: Vec<String> = found.into_iter().filter(|p| p.rsplit('/').next() == Some(BUILD_FILE)).collect();
+    let builds =
+        builds_below(files, &from_root).map_err(|problem| format!("{}: {}", path.display(), words(&problem)))?;
     if builds.is_empty() {
         return Err(format!("there is no {BUILD_FILE} in {} or below it", path.display()));
     }
@@ -38,7 +32,7 @@ pub fn builds_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<Vec<Stri
 }
 
 /// The one build that a path names.
-pub fn build_at(path: &Path, root: &Path, files: &DiskFiles) -> Result<String, String> {
+pub fn build_at(path: &Path, root: &Path, files: &dyn Files) -> Result<String, String> {
     match &builds_at(path, root, files)?[..] {
         [one] => Ok(one.clone()),
         several => Err(format!("{} holds {} builds; name one of them", path.display(), several.len())),
@@ -55,10 +49,6 @@ fn real(path: &Path) -> Result<PathBuf, String> {
 fn from_root(real: &Path, root: &Path) -> Option<String> {
     let parts = real.strip_prefix(root).ok()?.components().map(|c| c.as_os_str().to_str());
     Some(parts.collect::<Option<Vec<_>>>()?.join("/"))
-}
-
-fn join(folder: &str, name: &str) -> String {
-    if folder.is_empty() { name.to_string() } else { format!("{folder}/{name}") }
 }
 
 /// Why a file or folder cannot be read, in words.

@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::common::{Form, Judging, Looks};
-use super::in_force::{Refused, Repository, open};
+use super::in_force::{Opened, Refused, open};
 use super::judging::read;
 use super::output::Output;
 use super::place::build_at;
@@ -38,16 +38,16 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.looks.form == Form::Json;
     let path = arguments.build.as_deref().unwrap_or(Path::new("."));
-    let repository = match open(path, &arguments.judging.rules) {
-        Ok(repository) => repository,
+    let opened = match open(path, &arguments.judging.rules) {
+        Ok(opened) => opened,
         Err(refused) => return refused.told(output, machine),
     };
-    let (spec, errors) = match spec(&repository, arguments.build.as_deref()) {
+    let (spec, errors) = match spec(&opened, arguments.build.as_deref()) {
         Ok(read) => read,
         Err(words) => return Refused::Call(words).told(output, machine),
     };
     let expression = &arguments.expression;
-    let reckoning = match reckon(&repository.book, &spec, arguments.judging.day(), expression) {
+    let reckoning = match reckon(&opened.repository.book, &spec, arguments.judging.day(), expression) {
         Ok(reckoning) => reckoning,
         Err(fault) => {
             let mut texts = Sources::default();
@@ -67,12 +67,12 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
 }
 
 /// The spec that the expression is reckoned on: the build's, or an empty one.
-fn spec(repository: &Repository, build: Option<&Path>) -> Result<(Spec, Vec<Trouble>), String> {
+fn spec(opened: &Opened, build: Option<&Path>) -> Result<(Spec, Vec<Trouble>), String> {
     match build {
-        Some(path) => Ok(read(repository, &build_at(path, &repository.root, &repository.files)?)),
+        Some(path) => Ok(read(&opened.repository, &build_at(path, &opened.root, &*opened.repository.files)?)),
         None => {
             let empty = MemoryFiles::from_texts([("build.yaml", "tramgauge: 1\n")]);
-            let (spec, _) = build_spec(&repository.book.library.terms, read_build(&empty, "build.yaml"));
+            let (spec, _) = build_spec(&opened.repository.book.library.terms, read_build(&empty, "build.yaml"));
             Ok((spec, Vec::new()))
         }
     }

@@ -2,7 +2,7 @@
 
 use super::Status;
 use super::output::{Output, refuse};
-use super::place::BUILD_FILE;
+use crate::repository::BUILD_FILE;
 use crate::terms::{Terms, new_spec};
 use std::fs::OpenOptions;
 use std::io::{ErrorKind, Write};

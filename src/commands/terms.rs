@@ -20,8 +20,8 @@ pub struct Arguments {
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     match open(Path::new("."), &arguments.rules) {
-        Ok(repository) => {
-            output.json(&repository.book.library.terms.bundle());
+        Ok(opened) => {
+            output.json(&opened.repository.book.library.terms.bundle());
             Status::Clear
         }
         Err(refused) => refused.told(output, false),

@@ -1,4 +1,4 @@
-//! Where file contents come from: the disk below a repository's root, memory, later git's index.
+//! Where file contents come from: the disk below a repository's root, memory, or memory laid over something else.
 //!
 //! In comes a path from the repository's root; out come the file's bytes or a [`ReadProblem`]. Nothing outside the
 //! root is ever opened, whatever a spec asks for, and nothing larger than [`FILE_LIMIT`] is read.
@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
 
 /// The largest file that is read, in bytes (2 MiB): far above any written spec, far below what could hurt.
 pub const FILE_LIMIT: u64 = 2 * 1024 * 1024;
@@ -145,6 +146,36 @@ impl Files for MemoryFiles {
         let folder = folder.trim_matches('/');
         let below = |path: &str| folder.is_empty() || path.strip_prefix(folder).is_some_and(|p| p.starts_with('/'));
         Ok(self.files.keys().filter(|path| below(path) && path.ends_with(".yaml")).cloned().collect())
+    }
+}
+
+/// Files in memory laid over others: an editor's unsaved text over what is on the disk.
+#[derive(Clone)]
+pub struct OverlayFiles {
+    /// What is read first.
+    pub over: MemoryFiles,
+    /// What is read where `over` has no such file.
+    pub below: Arc<dyn Files>,
+}
+
+impl Files for OverlayFiles {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        match self.over.read(path) {
+            Err(ReadProblem::Missing) => self.below.read(path),
+            found => found,
+        }
+    }
+
+    fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
+        let over = self.over.list(folder)?;
+        let mut all = match self.below.list(folder) {
+            Err(ReadProblem::Missing) if !over.is_empty() => Vec::new(),
+            below => below?,
+        };
+        all.extend(over);
+        all.sort();
+        all.dedup();
+        Ok(all)
     }
 }
 

@@ -20,7 +20,7 @@ mod tree;
 mod yaml;
 
 pub use error::{SectionProblem, SourceError, SourceProblem, SyntaxProblem};
-pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, ReadProblem};
+pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, OverlayFiles, ReadProblem};
 pub use packed::{ReadFiles, pack, unpack};
 pub use place::{FileId, Position, Sources, Span};
 pub use scalar::place_in;

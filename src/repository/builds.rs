@@ -1,0 +1,40 @@
+//! The builds of a repository: where they stand, and one of them read against the terms in force.
+
+use super::Repository;
+use crate::source::{self, Files, ReadProblem, SourceError};
+use crate::terms::{Spec, TermsError, build_spec};
+
+/// The name of a build's first file.
+pub const BUILD_FILE: &str = "build.yaml";
+
+/// A build as read, with everything that is wrong with it.
+pub struct SpecRead {
+    /// The spec, as far as it can be read.
+    pub spec: Spec,
+    /// What is wrong with its files.
+    pub source_errors: Vec<SourceError>,
+    /// What the terms do not allow.
+    pub terms_errors: Vec<TermsError>,
+}
+
+/// Paths of the build files of a folder (`""` is the root), sorted: that of the folder itself, or else all that are found below it.
+///
+/// # Errors
+/// If the folder cannot be listed.
+pub fn builds_below(files: &dyn Files, folder: &str) -> Result<Vec<String>, ReadProblem> {
+    let folder = folder.trim_matches('/');
+    let own = if folder.is_empty() { BUILD_FILE.to_string() } else { format!("{folder}/{BUILD_FILE}") };
+    if files.read(&own) != Err(ReadProblem::Missing) {
+        return Ok(vec![own]);
+    }
+    let found = files.list(folder)?;
+    Ok(found.into_iter().filter(|path| path.rsplit('/').next() == Some(BUILD_FILE)).collect())
+}
+
+/// Reads a build file and its sections, as far as they can be read.
+pub fn read_build(repository: &Repository, path: &str) -> SpecRead {
+    let read = source::read_build(&*repository.files, path);
+    let source_errors = read.errors.clone();
+    let (spec, terms_errors) = build_spec(&repository.book.library.terms, read);
+    SpecRead { spec, source_errors, terms_errors }
+}
