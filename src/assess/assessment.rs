@@ -1,6 +1,6 @@
 //! The result of a judgement: plain data, all words already made where they depend on values.
 
-use super::concession::ConcessionState;
+use super::concession::{Concession, ConcessionFinding, ConcessionState};
 use super::figures::FigureValue;
 use super::judge::Request;
 use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
@@ -19,6 +19,10 @@ pub struct Assessment {
     pub day: Date,
     /// Every rule on every subject, in the order of the rulebook.
     pub judgements: Vec<Judgement>,
+    /// The concessions of the spec, in its order; none where nothing was to be explained.
+    pub concessions: Vec<Concession>,
+    /// Those of them that do not do what they were written for.
+    pub concession_findings: Vec<ConcessionFinding>,
     /// Figures, if they were asked for.
     pub figures: Vec<FigureValue>,
     /// Rules whose evaluation ran out of steps, with their subjects.
@@ -194,6 +198,8 @@ pub struct Counts {
     pub advisory: usize,
     /// Of the broken ones, those with a concession in force.
     pub conceded: usize,
+    /// Concessions that do not do what they were written for; they count in no class.
+    pub faulty_concessions: usize,
     /// Holding.
     pub holds: usize,
     /// Unmeasured.
@@ -230,7 +236,7 @@ impl Assessment {
 
     /// Outcomes counted.
     pub fn counts(&self) -> Counts {
-        let mut counts = Counts::default();
+        let mut counts = Counts { faulty_concessions: self.concession_findings.len(), ..Counts::default() };
         for judgement in &self.judgements {
             match &judgement.outcome {
                 Outcome::Broken(class) => {
@@ -253,13 +259,11 @@ impl Assessment {
         counts
     }
 
-    /// The worst class of a finding without a concession in force.
+    /// The worst class of a finding without a concession in force, or of what is said about a concession itself.
     pub fn worst(&self) -> Option<Class> {
-        self.broken()
-            .into_iter()
-            .filter(|(_, _, f)| !f.concession.as_ref().is_some_and(ConcessionState::in_force))
-            .map(|(_, class, _)| class)
-            .max()
+        let broken = self.broken();
+        let open = broken.iter().filter(|(_, _, f)| !f.concession.as_ref().is_some_and(ConcessionState::in_force));
+        open.map(|(_, class, _)| *class).chain(self.concession_findings.iter().map(|f| f.class)).max()
     }
 
     /// Every place of the spec that an outcome rests on, as flat evidence.

@@ -54,6 +54,10 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
         let mut judge = Judge { request, number, rule, evaluator: &mut evaluator, concessions: &concessions, kept };
         judge.subjects(&mut judgements, &mut exhausted);
     }
+    let unused = match request.only {
+        Some(_) => Vec::new(),
+        None => concession::findings(&concessions, &judgements, request.rulebook),
+    };
     let figures = if request.figures { figures::all(request, &mut evaluator) } else { Vec::new() };
     let name = match request.spec.find("build.name").map(|p| request.spec.held(p)) {
         Some(Held::Text(text)) => Some(text.to_string()),
@@ -63,6 +67,8 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
         name,
         day: request.day,
         judgements,
+        concessions,
+        concession_findings: unused,
         figures,
         exhausted,
         index: request.rulebook.index.clone(),

@@ -20,7 +20,7 @@ pub use assessment::{
     Assessment, Counts, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue, WorseOpen,
 };
 pub use calibrate::{Calibration, PieceResult, PieceVerdict, calibrate};
-pub use concession::{Concession, ConcessionState};
+pub use concession::{Concession, ConcessionFault, ConcessionFinding, ConcessionState};
 pub use figures::{FigureReading, FigureValue};
 pub use judge::{Request, assess};
 pub use missing::{Needed, needed};

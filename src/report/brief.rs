@@ -19,6 +19,10 @@ pub fn brief(judged: &Judged) -> String {
         let line = format!("{}: {} {rule}: {}{conceded}", place(sources, at, judged.path), class.word(), finding.says);
         let _ = writeln!(out, "{}", pictured(&line));
     }
+    for found in &assessment.concession_findings {
+        let at = place(sources, Some(found.span), judged.path);
+        let _ = writeln!(out, "{}", pictured(&format!("{at}: {} concession: {}", found.class.word(), found.says)));
+    }
     out
 }
 

@@ -8,11 +8,14 @@
 //!   - `path`, `name`
 //!   - `errors`: of the spec: `message`, `remedy`, `at` (place), `other` (place)
 //!   - `exhausted`: rules that needed more steps than one judgement may take: `rule`, `subject`
-//!   - `counts`: outcomes by word; `conceded` counts those broken ones which a concession in force covers
+//!   - `counts`: outcomes by word; `conceded` counts those broken ones which a concession in force covers, `faulty_concessions`
+//!     the list `concessions`
 //!   - `findings`: the worst first: `rule`, `system`, `subject`, `class`, `requirement`, `says`, `why`, `remedy`, `measure`,
 //!     `caution`, `sources` (`source`, `words`, `text`: read, memory or practice), `points_at` and `evidence` (label),
 //!     `working` (`name`, `symbols`, `numbers`, `result`), `members`, `notes`, `without_uncertainty`, `margin`, `worse_open`
 //!     (`class`, `needs`), `concession` (`state`, `reason`, `by`, `until`, `at`)
+//!   - `concessions`: those of the spec that do not do what they were written for: `fault` (no such rule, no such subject, holds
+//!     now, does not apply, repeated, dangerous not accepted), `class`, `rule`, `subject`, `says`, `remedy`, `at`
 //!   - `outcomes`: every rule on every subject, in the order of the rulebook: `rule`, `subject`, `outcome`, `at` (place of
 //!     the subject), `margin`, `missing` (`path`, `at`), `unreadable`, `unproven` (`words`, `would_do`, `improve`), `beyond`
 //!   - `figures`: `figure`, `subject`, `kind`, and one of `quantity` (`si`, `uncertainty`: expanded, k = 2, SI, zero where none
@@ -29,7 +32,7 @@ use super::figures::figure_value;
 use super::needed;
 use super::summary::CAUTION;
 use super::{Judged, Total, Trouble, picture};
-use crate::assess::{Assessment, ConcessionState, Finding, Judgement, Label, Margin, Outcome};
+use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome};
 use crate::rulebook::{Class, Index};
 use crate::source::{Sources, Span};
 use jiff::civil::Date;
@@ -93,6 +96,7 @@ pub fn build_json(judged: &Judged) -> Value {
         "exhausted": a.exhausted.iter().map(|(rule, subject)| json!({"rule": rule, "subject": subject})).collect::<Vec<_>>(),
         "counts": a.counts(),
         "findings": findings,
+        "concessions": a.concession_findings.iter().map(|f| faulty_concession(a, f)).collect::<Vec<_>>(),
         "outcomes": outcomes,
         "figures": figures,
         "needed": needed::list(a, judged.needed),
@@ -155,6 +159,18 @@ fn concession(a: &Assessment, state: &ConcessionState) -> Value {
         "by": c.by,
         "until": c.until.map(|d| d.to_string()),
         "at": place(&a.sources, c.span),
+    })
+}
+
+fn faulty_concession(a: &Assessment, found: &ConcessionFinding) -> Value {
+    json!({
+        "fault": found.fault.words(),
+        "class": found.class,
+        "rule": found.concession.rule,
+        "subject": found.concession.subject,
+        "says": found.says,
+        "remedy": found.remedy,
+        "at": place(&a.sources, found.span),
     })
 }
 

@@ -70,6 +70,7 @@ impl Total {
         all.minor += counts.minor;
         all.advisory += counts.advisory;
         all.conceded += counts.conceded;
+        all.faulty_concessions += counts.faulty_concessions;
         all.holds += counts.holds;
         all.unmeasured += counts.unmeasured;
         all.unproven += counts.unproven;

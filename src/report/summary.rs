@@ -14,7 +14,7 @@ const MOST_NEEDED: usize = 5;
 /// The closing count of one build.
 pub(super) fn count(judged: &Judged, page: &mut Page) {
     let counts = judged.assessment.counts();
-    let quiet = broken(&counts) + counts.unmeasured + counts.unproven + counts.beyond == 0;
+    let quiet = broken(&counts) + counts.faulty_concessions + counts.unmeasured + counts.unproven + counts.beyond == 0;
     if quiet && judged.errors.is_empty() {
         page.paragraph(Style::Plain, &line(&counts, 0));
         return;
@@ -38,6 +38,7 @@ fn broken(counts: &Counts) -> usize {
 fn rows(counts: &Counts, errors: usize) -> Vec<(String, String)> {
     let mut rows = vec![("broken".to_string(), by_class(counts))];
     let others = [
+        ("concessions to mend", counts.faulty_concessions),
         ("spec errors", errors),
         ("holding", counts.holds),
         ("unmeasured", counts.unmeasured),

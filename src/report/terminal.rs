@@ -1,10 +1,13 @@
 //! Findings of a build for a person at a terminal: what was found, where, how it was computed, why it matters, what puts it
 //! right, and where the requirement comes from.
 
+use super::errors::sentence;
 use super::page::{Look, Page, Style};
 use super::source_code::{Mark, excerpts};
 use super::{Judged, errors, summary};
-use crate::assess::{Assessment, ConcessionState, Finding, Judgement, Label, Margin, Outcome, SourceText};
+use crate::assess::{
+    Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome, SourceText,
+};
 use crate::language::{Role, WorkingLine};
 use crate::rulebook::{Class, TextSeen};
 
@@ -23,6 +26,9 @@ pub fn terminal(judged: &Judged, look: Look) -> String {
     page.as_is(&errors("spec", judged.errors, &assessment.sources, look));
     for (judgement, class, found) in assessment.broken() {
         finding(assessment, judgement, class, found, &mut page);
+    }
+    for found in &assessment.concession_findings {
+        faulty_concession(assessment, found, &mut page);
     }
     open(assessment, &mut page);
     summary::count(judged, &mut page);
@@ -65,6 +71,17 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
         let file = assessment.sources.name(state.concession().span.file);
         page.field("concession", &format!("{} ({file}:{}:{})", concession(state), at.line, at.column));
     }
+}
+
+fn faulty_concession(assessment: &Assessment, found: &ConcessionFinding, page: &mut Page) {
+    let concession = &found.concession;
+    page.heading(Style::Class(found.class), found.class.word(), &["concession", &concession.rule, &concession.subject]);
+    page.paragraph(Style::Strong, &sentence(&found.says));
+    let marks = [Mark { span: found.span, words: found.fault.words().into() }];
+    for excerpt in excerpts(&assessment.sources, &marks, page.look) {
+        page.as_is(&excerpt.drawn(page.look));
+    }
+    page.field("remedy", &found.remedy);
 }
 
 /// The places to be shown with what each contributes, what was looked at besides, and what is not written.
