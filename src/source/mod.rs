@@ -6,6 +6,7 @@
 
 mod assemble;
 mod duplicate;
+mod edit;
 mod error;
 mod files;
 mod packed;
@@ -19,6 +20,7 @@ mod text;
 mod tree;
 mod yaml;
 
+pub use edit::{EditProblem, EditStep, EditedFile, NewValue, TextEdit, apply};
 pub use error::{SectionProblem, SourceError, SourceProblem, SyntaxProblem};
 pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, OverlayFiles, ReadProblem};
 pub use packed::{ReadFiles, pack, unpack};

@@ -3,6 +3,7 @@
 mod against_serde;
 mod broken;
 mod disk;
+mod edit;
 mod hostile;
 mod places;
 mod sections;
