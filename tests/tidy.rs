@@ -16,7 +16,7 @@ const EDGES: [(&str, &[&str]); 11] = [
     ("assess", &["source", "quantity", "terms", "language", "rulebook"]),
     ("repository", &["source", "quantity", "terms", "language", "rulebook", "assess"]),
     ("history", &["source", "quantity", "terms", "language", "rulebook", "assess", "repository"]),
-    ("report", &["source", "quantity", "terms", "language", "rulebook", "assess"]),
+    ("report", &["source", "quantity", "terms", "language", "rulebook", "assess", "history"]),
     ("commands", &["source", "quantity", "terms", "language", "rulebook", "assess", "repository", "history", "report"]),
 ];
 

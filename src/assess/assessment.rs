@@ -4,6 +4,7 @@ use super::concession::{Concession, ConcessionFinding, ConcessionState};
 use super::figures::FigureValue;
 use super::judge::Request;
 use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
+use crate::quantity::{Dimension, UnitId};
 use crate::rulebook::{Class, Index, TextSeen};
 use crate::source::{Sources, Span};
 use crate::terms::PlaceId;
@@ -126,6 +127,10 @@ pub struct Margin {
     pub limit: String,
     /// The point of a sweep, in words.
     pub at: Option<String>,
+    /// The dimension of the margin, which is that of a difference.
+    pub dimension: Dimension,
+    /// The unit in which it is shown.
+    pub unit: Option<UnitId>,
 }
 
 /// What is said about a broken rule.

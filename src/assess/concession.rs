@@ -126,7 +126,7 @@ impl ConcessionState {
     }
 }
 
-/// The concessions of a spec.
+/// The concessions of a spec, as far as each names a rule and a subject.
 pub(super) fn read(spec: &Spec) -> Vec<Concession> {
     let Some(list) = spec.find("concessions") else { return Vec::new() };
     let Held::List { items, .. } = spec.held(list) else { return Vec::new() };

@@ -141,8 +141,8 @@ fn label(spec: &Spec, place: PlaceId, role: Role, through: Option<String>) -> La
     Label { path: spec.path(place), span: Some(entry.span), value: shown(spec, place), role, through }
 }
 
-/// What stands at a place, in words.
-fn shown(spec: &Spec, place: PlaceId) -> String {
+/// What stands at a place, in words; of a record or a list, an item's name or nothing.
+pub fn shown(spec: &Spec, place: PlaceId) -> String {
     match spec.held(place) {
         Held::Unwritten => "not written".into(),
         Held::None => "none".into(),

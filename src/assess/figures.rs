@@ -3,6 +3,7 @@
 use super::assessment::Outcome;
 use super::judge::{Request, outcome_of};
 use crate::language::{Curve, Evaluator, FigureId, Reading, Type, Value};
+use crate::quantity::{Dimension, UnitId};
 use crate::rulebook::Subject;
 use crate::terms::PlaceId;
 use std::rc::Rc;
@@ -29,6 +30,10 @@ pub enum FigureReading {
         uncertainty: f64,
         /// With its unit.
         shown: String,
+        /// Its dimension.
+        dimension: Dimension,
+        /// The unit in which it is shown.
+        unit: Option<UnitId>,
     },
     /// Any other value, in words.
     Words(String),
@@ -96,7 +101,13 @@ fn read(reading: &Reading, request: &Request, number: usize) -> FigureReading {
 /// A known value in the form in which it is shown; `names` are those of the fields of a record.
 pub(super) fn reading_of(value: &Value, names: &[String]) -> FigureReading {
     match value {
-        Value::Number(n) => FigureReading::Quantity { si: n.si, uncertainty: n.spread.expanded(), shown: n.shown() },
+        Value::Number(n) => FigureReading::Quantity {
+            si: n.si,
+            uncertainty: n.spread.expanded(),
+            shown: n.shown(),
+            dimension: n.dimension,
+            unit: n.unit,
+        },
         Value::Curve(curve) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
         Value::Fields(fields) => {
             let shown = fields.iter().map(|f| f.value.as_ref().map_or_else(|_| "?".into(), Value::shown));

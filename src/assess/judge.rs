@@ -354,5 +354,7 @@ pub(super) fn margin(decision: &Decision) -> Margin {
         sign: decision.comparison.sign(),
         limit: decision.right.shown_in(unit),
         at: (!at.is_empty()).then(|| at.join(", ")),
+        dimension: step,
+        unit,
     }
 }

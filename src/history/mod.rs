@@ -5,6 +5,7 @@
 //! that knows every form of index, worktree and object store. It knows nothing of output forms.
 
 mod changes;
+pub mod compare;
 mod error;
 mod files;
 mod git;

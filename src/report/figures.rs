@@ -122,7 +122,7 @@ pub(super) fn reading_json(assessment: &Assessment, reading: &FigureReading) -> 
 /// The key and value of a reading that is known.
 pub(super) fn known_json(reading: &FigureReading) -> (&'static str, Value) {
     match reading {
-        FigureReading::Quantity { si, uncertainty, shown } => {
+        FigureReading::Quantity { si, uncertainty, shown, .. } => {
             ("quantity", json!({"si": si, "uncertainty": uncertainty, "shown": shown}))
         }
         FigureReading::Words(words) => ("words", json!(words)),
