@@ -4,9 +4,9 @@ use super::error::{Fault, Problem};
 use crate::quantity::{self, Exponents, Kind, UnitId};
 use std::ops::Range;
 
-/// One token.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Token {
+/// One token; words and texts are those of the expression itself.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Token<'t> {
     /// A number, in SI, with the unit that stood behind it.
     Number {
         /// Value in SI.
@@ -19,18 +19,18 @@ pub enum Token {
         unit: Option<UnitId>,
     },
     /// Text in quotes.
-    Text(String),
+    Text(&'t str),
     /// A date.
     Date(jiff::civil::Date),
     /// A name or one of the language's words.
-    Word(String),
+    Word(&'t str),
     /// A sign: `<=`, `+`, `(` ...
     Sign(&'static str),
     /// The end of the text.
     End,
 }
 
-impl Token {
+impl Token<'_> {
     /// The token as a message names it.
     pub fn shown(&self) -> String {
         match self {
@@ -45,8 +45,38 @@ impl Token {
     }
 }
 
-const SIGNS: [&str; 21] =
-    ["<=", ">=", "!=", "<", ">", "=", "+", "-", "*", "/", "^", "(", ")", ",", ":", ".", "[", "]", "−", "·", "%"];
+/// The sign that the text starts with, under its usual name, and how many bytes it takes.
+fn sign(text: &str) -> Option<(&'static str, usize)> {
+    let mut chars = text.chars();
+    let first = chars.next()?;
+    let with_equals = chars.next() == Some('=');
+    let sign = match first {
+        '<' if with_equals => "<=",
+        '>' if with_equals => ">=",
+        '!' if with_equals => "!=",
+        '<' => "<",
+        '>' => ">",
+        '=' => "=",
+        '+' => "+",
+        '-' | '−' => "-",
+        '*' | '·' => "*",
+        '/' => "/",
+        '^' => "^",
+        '(' => "(",
+        ')' => ")",
+        ',' => ",",
+        ':' => ":",
+        '.' => ".",
+        '[' => "[",
+        ']' => "]",
+        '%' => "%",
+        _ => return None,
+    };
+    Some((sign, first.len_utf8() + sign.len() - 1))
+}
+
+/// Tokens are rarely closer than that, so that room for one in so many bytes is room enough.
+const BYTES_TO_A_TOKEN: usize = 4;
 
 /// Words of the language which may follow a number and are then no unit.
 const AFTER_NUMBER: [&str; 11] =
@@ -56,8 +86,8 @@ const AFTER_NUMBER: [&str; 11] =
 ///
 /// # Errors
 /// The first character, number or unit that cannot be read.
-pub fn tokens(text: &str) -> Result<Vec<(Token, Range<usize>)>, Fault> {
-    let mut out = Vec::new();
+pub fn tokens(text: &str) -> Result<Vec<(Token<'_>, Range<usize>)>, Fault> {
+    let mut out = Vec::with_capacity(text.len() / BYTES_TO_A_TOKEN + 2);
     let mut at = 0;
     while let Some(c) = text[at..].chars().next() {
         if c.is_whitespace() {
@@ -70,14 +100,9 @@ pub fn tokens(text: &str) -> Result<Vec<(Token, Range<usize>)>, Fault> {
             quoted(text, at)?
         } else if c.is_ascii_alphabetic() || c == '_' {
             let end = word_end(text, at);
-            (Token::Word(text[at..end].into()), end)
-        } else if let Some(sign) = SIGNS.iter().find(|s| text[at..].starts_with(**s)) {
-            let canonical = match *sign {
-                "−" => "-",
-                "·" => "*",
-                other => other,
-            };
-            (Token::Sign(canonical), at + sign.len())
+            (Token::Word(&text[at..end]), end)
+        } else if let Some((sign, length)) = sign(&text[at..]) {
+            (Token::Sign(sign), at + length)
         } else {
             return Err(Fault::new(Problem::Character(c), at..at + c.len_utf8()));
         };
@@ -98,17 +123,18 @@ pub fn hyphenated_end(text: &str, start: usize) -> usize {
 }
 
 fn word_end(text: &str, start: usize) -> usize {
-    text[start..].find(|c: char| !(c.is_ascii_alphanumeric() || c == '_')).map_or(text.len(), |n| start + n)
+    let word = |b: &u8| b.is_ascii_alphanumeric() || *b == b'_';
+    start + text.as_bytes()[start..].iter().take_while(|b| word(b)).count()
 }
 
-fn quoted(text: &str, start: usize) -> Result<(Token, usize), Fault> {
+fn quoted(text: &str, start: usize) -> Result<(Token<'_>, usize), Fault> {
     match text[start + 1..].find('"') {
-        Some(n) => Ok((Token::Text(text[start + 1..start + 1 + n].into()), start + n + 2)),
+        Some(n) => Ok((Token::Text(&text[start + 1..start + 1 + n]), start + n + 2)),
         None => Err(Fault::new(Problem::OpenText, start..text.len())),
     }
 }
 
-fn number_or_date(text: &str, start: usize) -> Result<(Token, usize), Fault> {
+fn number_or_date(text: &str, start: usize) -> Result<(Token<'_>, usize), Fault> {
     let bytes = text.as_bytes();
     let digits = |from: usize| from + bytes[from..].iter().take_while(|b| b.is_ascii_digit()).count();
     if let Some(end) = date_end(bytes, start) {

@@ -114,6 +114,15 @@ impl Decision {
 }
 
 impl Value {
+    /// The word of a text or a choice.
+    pub fn word(&self) -> Option<&str> {
+        match self {
+            Value::Text(text) => Some(text),
+            Value::Choice(choices, at) => choices.get(usize::from(*at)).map(|word| &**word),
+            _ => None,
+        }
+    }
+
     /// The value in words.
     pub fn shown(&self) -> String {
         match self {

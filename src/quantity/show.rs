@@ -58,7 +58,13 @@ fn with_unit(number: String, unit: UnitId, dimension: Dimension) -> String {
     match symbol.chars().next() {
         None => number,
         Some(':') => number + &symbol,
-        Some(_) => format!("{number} {symbol}"),
+        Some(_) => {
+            let mut text = number;
+            text.reserve(symbol.len() + 1);
+            text.push(' ');
+            text.push_str(&symbol);
+            text
+        }
     }
 }
 
@@ -113,11 +119,22 @@ fn base_units(exponents: Exponents) -> UnitId {
 const DEFAULT_DIGITS: i32 = 4;
 const MOST_DECIMALS: i32 = 20;
 
+/// The place of the first of [`POWERS`]; what is smaller goes by it.
+const LEAST_PLACE: i32 = -22;
+
+/// The powers of ten in whose range quantities are printed.
+const POWERS: [f64; 45] = [
+    1e-22, 1e-21, 1e-20, 1e-19, 1e-18, 1e-17, 1e-16, 1e-15, 1e-14, 1e-13, 1e-12, 1e-11, 1e-10, 1e-9, 1e-8, 1e-7, 1e-6,
+    1e-5, 1e-4, 1e-3, 1e-2, 1e-1, 1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
+    1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
+];
+
 /// The place of the first digit that counts: 0 for 1 to 9, -1 for 0.1 to 0.9.
 fn place(value: f64) -> i32 {
-    // Through the printed form: a logarithm puts 999.999… and 1000 on the wrong sides of each other.
-    let printed = format!("{:e}", value.abs());
-    printed.split_once('e').and_then(|(_, power)| power.parse().ok()).unwrap_or(0)
+    // By comparison: a logarithm puts 999.999… and 1000 on the wrong sides of each other.
+    let size = value.abs();
+    let place = POWERS.partition_point(|power| *power <= size) as i32 - 1;
+    if size == 0.0 || !size.is_finite() { 0 } else { place + LEAST_PLACE }
 }
 
 fn decimals(value: f64, factor: f64, digits: Option<Digits>) -> usize {

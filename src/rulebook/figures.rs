@@ -79,7 +79,7 @@ pub(super) fn read_figure(
     let mut takes = Vec::new();
     for entry in form.tree.get(node, "takes").and_then(|n| form.tree.entries(n)).unwrap_or_default().to_vec() {
         if let Some(kind) = read_kind(form, entry.value) {
-            takes.push((entry.key.clone(), kind.into()));
+            takes.push(((*entry.key).into(), kind.into()));
         }
     }
     let with = read_with(form, node);
@@ -119,7 +119,7 @@ pub(super) fn read_figure(
 /// Local names and the nodes of their expressions.
 pub(super) fn read_with(form: &mut Form, node: NodeId) -> Vec<(Box<str>, NodeId)> {
     let entries = form.tree.get(node, "with").and_then(|n| form.tree.entries(n)).unwrap_or_default().to_vec();
-    entries.into_iter().filter(|e| form.text(e.value).is_some()).map(|e| (e.key, e.value)).collect()
+    entries.into_iter().filter(|e| form.text(e.value).is_some()).map(|e| (e.key.into(), e.value)).collect()
 }
 
 fn read_kind(form: &mut Form, node: NodeId) -> Option<Kind> {

@@ -178,7 +178,7 @@ fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) ->
             read_sources(form, list, &mut all.sources);
         }
         for entry in form.tree.get(*root, "stock").and_then(|n| form.tree.entries(n)).unwrap_or_default() {
-            stock.push((system.as_str().into(), entry.key.clone(), entry.value));
+            stock.push((system.as_str().into(), (*entry.key).into(), entry.value));
         }
     }
     for (root, system, own) in roots {
@@ -264,7 +264,7 @@ struct Loading<'a> {
     texts: &'a Sources,
     raw: Vec<RawFigure>,
     figures: Vec<State>,
-    index: BTreeMap<(RecordId, Box<str>), usize>,
+    index: BTreeMap<RecordId, BTreeMap<Box<str>, usize>>,
     tables: Vec<(Table, TableInfo)>,
     plain_tables: Arc<[Arc<Table>]>,
     functions: Arc<[Function]>,
@@ -281,7 +281,7 @@ impl<'a> Loading<'a> {
         tables: Vec<(Table, TableInfo)>,
         form: &mut Form<'a>,
     ) -> Loading<'a> {
-        let mut index = BTreeMap::new();
+        let mut index: BTreeMap<RecordId, BTreeMap<Box<str>, usize>> = BTreeMap::new();
         let mut replaced = Vec::new();
         let mut kept: Vec<RawFigure> = Vec::new();
         for figure in raw {
@@ -307,7 +307,7 @@ impl<'a> Loading<'a> {
         }
         for (at, figure) in kept.iter().enumerate() {
             for record in figure.of.records(terms.types()) {
-                index.entry((record, figure.name.clone())).or_insert(at);
+                index.entry(record).or_default().entry(figure.name.clone()).or_insert(at);
             }
         }
         let plain_tables = tables.iter().map(|t| Arc::new(t.0.clone())).collect();
@@ -443,12 +443,12 @@ impl Names for Loading<'_> {
     }
 
     fn figure(&mut self, record: RecordId, name: &str) -> Option<Result<FigureSignature, Problem>> {
-        let at = *self.index.get(&(record, name.into()))?;
+        let at = *self.index.get(&record)?.get(name)?;
         Some(self.settle(at))
     }
 
     fn figure_names(&self, record: RecordId) -> Vec<String> {
-        self.index.keys().filter(|k| k.0 == record).map(|k| k.1.to_string()).collect()
+        self.index.get(&record).into_iter().flat_map(BTreeMap::keys).map(ToString::to_string).collect()
     }
 
     fn tables(&self) -> Arc<[Arc<Table>]> {

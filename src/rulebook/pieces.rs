@@ -102,7 +102,7 @@ pub(super) fn read_pieces(form: &mut Form, list: NodeId, system: &str, stock: &S
             }
         };
         let set = form.tree.get(node, "set").and_then(|n| form.tree.entries(n)).unwrap_or_default();
-        let set = set.iter().map(|e| (e.key.clone(), e.value)).collect();
+        let set = set.iter().map(|e| ((*e.key).into(), e.value)).collect();
         let dropped = form.tree.get(node, "drop").map_or(Vec::new(), |n| form.list(n));
         let drop = dropped.into_iter().filter_map(|n| form.text(n)).map(Into::into).collect();
         let Some(reads_node) = form.need(node, "a check piece", "reads") else { continue };
@@ -181,7 +181,7 @@ fn copy(tree: &Tree, node: NodeId) -> Twig {
         Content::Scalar(scalar) => Inside::Scalar(scalar.clone()),
         Content::List(items) => Inside::List(items.iter().map(|i| copy(tree, *i)).collect()),
         Content::Map(entries) => {
-            Inside::Map(entries.iter().map(|e| (e.key.clone(), e.key_span, copy(tree, e.value))).collect())
+            Inside::Map(entries.iter().map(|e| ((*e.key).into(), e.key_span, copy(tree, e.value))).collect())
         }
     };
     Twig { span: found.span, held }
@@ -266,7 +266,11 @@ impl Twig {
             Inside::Map(entries) => Content::Map(
                 entries
                     .into_iter()
-                    .map(|(key, key_span, value)| Entry { key, key_span, value: value.plant(tree) })
+                    .map(|(key, key_span, value)| Entry {
+                        key: key.into_string().into(),
+                        key_span,
+                        value: value.plant(tree),
+                    })
                     .collect(),
             ),
         };

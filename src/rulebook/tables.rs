@@ -163,7 +163,7 @@ fn row_nodes(form: &mut Form, row: NodeId, columns: &[Column]) -> Option<Vec<Nod
         return None;
     }
     for entry in form.tree.entries(row).unwrap_or_default() {
-        if !columns.iter().any(|c| c.name == entry.key) {
+        if !columns.iter().any(|c| *c.name == *entry.key) {
             let nearest = nearest(&entry.key, columns.iter().map(|c| &*c.name)).map(str::to_string);
             let problem =
                 RulebookProblem::UnknownKey { key: entry.key.to_string(), of: "a row of this table", nearest };

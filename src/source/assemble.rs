@@ -4,6 +4,7 @@
 //! shared, `<<` is taken in, keys given twice are found, and the limits are kept that make every later walk safe:
 //! each alias counts with all that it stands for.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::duplicate;
@@ -62,7 +63,7 @@ enum OpenContent {
 /// Where a map stands between a key and its value.
 enum Key {
     Awaited,
-    Read(Box<str>, Span),
+    Read(Cow<'static, str>, Span),
     /// `<<`
     TakeIn,
     /// Reported already; its value is dropped.
@@ -102,7 +103,7 @@ impl<'a> Assembly<'a> {
         anchor: Option<String>,
     ) -> Result<(), SourceProblem> {
         let long = (text.len() / BYTES_AS_A_NODE) as u64;
-        let text = text.into_boxed_str();
+        let text: Cow<'static, str> = Cow::Owned(text);
         if self.awaits_key() {
             let extent = Extent { nodes: long, levels: 0 };
             self.spend(extent.nodes)?;
@@ -292,7 +293,7 @@ impl<'a> Assembly<'a> {
 
     /// Adds the entries that `<<` names, as far as the map does not give the keys itself.
     fn take_in(&mut self, entries: &mut Vec<Entry>, taken_in: &[(NodeId, Span)]) {
-        let mut given: BTreeSet<Box<str>> = entries.iter().map(|entry| entry.key.clone()).collect();
+        let mut given: BTreeSet<Cow<'static, str>> = entries.iter().map(|entry| entry.key.clone()).collect();
         for (node, span) in taken_in {
             let maps = match &self.tree.node(*node).content {
                 Content::Map(_) => std::slice::from_ref(node),

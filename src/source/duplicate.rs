@@ -24,7 +24,7 @@ pub(super) fn remove(entries: &mut Vec<Entry>, errors: &mut Vec<SourceError>) {
 
 /// The error for a key given again.
 pub(super) fn error(repeat: &Entry, first: &Entry) -> SourceError {
-    let problem = SourceProblem::DuplicateKey(repeat.key.clone());
+    let problem = SourceProblem::DuplicateKey((*repeat.key).into());
     SourceError { problem, span: repeat.key_span, other: Some(first.key_span) }
 }
 

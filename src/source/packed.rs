@@ -21,11 +21,11 @@ pub fn pack(tree: &Tree, roots: &[Option<NodeId>]) -> Option<Vec<u8>> {
 
 /// Puts packed files together with their names and texts, which must be those that were read; nothing if the bytes are no
 /// packed tree.
-pub fn unpack(packed: &[u8], files: &[(&str, &str)]) -> Option<ReadFiles> {
+pub fn unpack(packed: &'static [u8], files: &[(&str, &'static str)]) -> Option<ReadFiles> {
     let (tree, roots): (Tree, Vec<Option<NodeId>>) = postcard::from_bytes(packed).ok()?;
     let mut sources = Sources::default();
     for (name, text) in files {
-        sources.add(name, (*text).into());
+        sources.add_built_in(name, text);
     }
     Some(ReadFiles { sources, tree, roots })
 }

@@ -4,6 +4,7 @@
 //! that are given in several files grow together, everything else may be given once. A section that cannot be
 //! read, or only in part, does not hide what the others say.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use super::assemble::Budget;
@@ -177,7 +178,7 @@ impl Reading<'_> {
         let tree = &self.read.tree;
         let (Some(first), Some(second)) = (tree.entries(into), tree.entries(from)) else { return into };
         let (mut entries, more) = (first.to_vec(), second.to_vec());
-        let places: BTreeMap<Box<str>, usize> =
+        let places: BTreeMap<Cow<'static, str>, usize> =
             entries.iter().enumerate().map(|(index, entry)| (entry.key.clone(), index)).collect();
         let span = tree.node(into).span;
         for entry in more {

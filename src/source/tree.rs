@@ -5,6 +5,7 @@
 //! all aliases meets ([`WALK_LIMIT`], [`ALIAS_LIMIT`]), so a plain recursive walk is safe.
 
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 use super::place::{FileId, Sources, Span};
 
@@ -24,6 +25,7 @@ pub struct NodeId(pub u32);
 
 /// All nodes of one build, or of one file.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Tree {
     nodes: Vec<Node>,
     root: NodeId,
@@ -31,6 +33,7 @@ pub struct Tree {
 
 /// A value and its place.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Node {
     /// Scalars: exactly the bytes of the value as written, with its quotes. Lists and maps: from the first dash, key or
     /// bracket to the end of the last child or bracket. Nothing written: an empty range where it would stand.
@@ -41,6 +44,7 @@ pub struct Node {
 
 /// What a value is.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum Content {
     /// A text, number, date or nothing.
     Scalar(Scalar),
@@ -53,8 +57,10 @@ pub enum Content {
 /// One value without parts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Scalar {
-    /// The text meant: quotes, escapes, folds and indentation taken away. Empty and plain: nothing is written.
-    pub text: Box<str>,
+    /// The text meant: quotes, escapes, folds and indentation taken away. Empty and plain: nothing is written. That of a
+    /// built-in file stands in the program itself.
+    #[serde(borrow)]
+    pub text: Cow<'static, str>,
     /// How it is written.
     pub style: ScalarStyle,
 }
@@ -74,7 +80,8 @@ pub enum ScalarStyle {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Entry {
     /// The key's text.
-    pub key: Box<str>,
+    #[serde(borrow)]
+    pub key: Cow<'static, str>,
     /// The key's place, with its quotes.
     pub key_span: Span,
     /// The value.

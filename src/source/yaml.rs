@@ -60,10 +60,10 @@ pub(super) fn parse_within(
     if !errors.is_empty() {
         return (file, None, errors);
     }
-    let text = sources.text(file).clone();
-    let masked = Masked::new(&text);
+    let text = sources.text(file);
+    let masked = Masked::new(text);
     into.reserve(text.len() / BYTES_TO_A_NODE);
-    let mut reader = Reader { file, text: &text, masked: &masked, assembly: Assembly::new(into, budget) };
+    let mut reader = Reader { file, text, masked: &masked, assembly: Assembly::new(into, budget) };
     let top = reader.read();
     let mut errors = reader.assembly.errors;
     errors.sort_by_key(|error| error.span);

@@ -97,7 +97,7 @@ pub(super) fn kind_of(types: &Types, tree: &Tree, item: NodeId, records: &[Recor
     let named = |record: &&RecordId| {
         let record = types.record(**record);
         let naming = record.naming.and_then(|slot| record.field(slot));
-        naming.is_some_and(|naming| entries.iter().any(|entry| entry.key == naming.name))
+        naming.is_some_and(|naming| entries.iter().any(|entry| *entry.key == *naming.name))
     };
     records.iter().find(named).copied()
 }
@@ -222,7 +222,7 @@ impl<'a> Check<'a> {
                 }
                 (Form::Text | Form::Number, Wanted::Choice(choices)) => {
                     let nearest = nearest(&scalar.text, choices.iter().map(|choice| &**choice)).map(Box::from);
-                    let (word, choices) = (scalar.text.clone(), choices.clone());
+                    let (word, choices) = ((*scalar.text).into(), choices.clone());
                     return (node.span, TermsProblem::UnknownChoice { word, choices, nearest });
                 }
                 (Form::Text, Wanted::Text) if scalar.text.is_empty() => {

@@ -93,7 +93,7 @@ impl Check {
         let At::Node(reading, node) = at else { return true };
         if let Looks::Kinds(keys) = &self.0 {
             let Content::Map(entries) = &reading.tree.node(node).content else { return true };
-            let told = entries.iter().any(|entry| keys.contains(&entry.key));
+            let told = entries.iter().any(|entry| keys.iter().any(|key| **key == *entry.key));
             if !told && put_down {
                 reading.report(node, None, TermsProblem::NoKind { keys: keys.clone() });
             }

@@ -236,7 +236,7 @@ impl<'a> Object<'a, LocatedJson> for Entries<'a> {
         self.entries.len()
     }
     fn get(&self, key: &Box<str>) -> Option<At<'a>> {
-        self.entries.iter().find(|e| e.key == *key).map(|e| At::Node(self.reading, e.value))
+        self.entries.iter().find(|e| *e.key == **key).map(|e| At::Node(self.reading, e.value))
     }
     fn members(&self) -> Members<'a> {
         Members { reading: self.reading, entries: self.entries.iter() }

@@ -134,7 +134,7 @@ impl<'a> Reader<'a> {
         // Keys are mostly written in the order of the schema, so the search starts behind the last one found.
         let mut next = 0usize;
         for entry in entries {
-            let guess = record.fields.get(next).filter(|field| field.name == entry.key).map(|_| Slot(next as u16));
+            let guess = record.fields.get(next).filter(|field| *field.name == *entry.key).map(|_| Slot(next as u16));
             let Some(slot) = guess.or_else(|| record.slot(&entry.key)) else {
                 self.faulty |= !record.open;
                 continue;

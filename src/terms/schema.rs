@@ -64,11 +64,11 @@ impl Definitions {
         self.files.push((root, own));
         for entry in self.tree.entries(root).unwrap_or_default() {
             let problem = if own && !entry.key.starts_with("own.") {
-                SchemaProblem::NotOwn { name: entry.key.clone() }
-            } else if let Some((_, first)) = self.named.get(&entry.key) {
-                SchemaProblem::DefinedTwice { name: entry.key.clone(), first: *first }
+                SchemaProblem::NotOwn { name: (*entry.key).into() }
+            } else if let Some((_, first)) = self.named.get(&*entry.key) {
+                SchemaProblem::DefinedTwice { name: (*entry.key).into(), first: *first }
             } else {
-                self.named.insert(entry.key.clone(), (entry.value, entry.key_span));
+                self.named.insert((*entry.key).into(), (entry.value, entry.key_span));
                 continue;
             };
             self.errors.push(SchemaError { problem, span: entry.key_span });
@@ -376,7 +376,7 @@ impl<'a> Loader<'a> {
             let naming = self.text_at(*node, "naming");
             if naming != Some(&*entry.key) || made.open {
                 self.errors.push(SchemaError {
-                    problem: SchemaProblem::NotNamedBy { key: entry.key.clone() },
+                    problem: SchemaProblem::NotNamedBy { key: (*entry.key).into() },
                     span: entry.key_span,
                 });
             }

@@ -39,7 +39,7 @@ pub(super) fn equal(a: &Value, b: &Value) -> bool {
         (Value::Truth(a, _), Value::Truth(b, _)) => a == b,
         (Value::Number(a), Value::Number(b)) => difference(a.si, b.si) == 0.0,
         (Value::Designation(a), Value::Designation(b)) => a == b,
-        (Value::Text(_) | Value::Choice(..), Value::Text(_) | Value::Choice(..)) => a.shown() == b.shown(),
+        (Value::Text(_) | Value::Choice(..), Value::Text(_) | Value::Choice(..)) => a.word() == b.word(),
         (Value::Date(a), Value::Date(b)) => a == b,
         _ => false,
     }

@@ -83,16 +83,16 @@ pub fn parse_members(text: &str) -> Result<Members, Fault> {
 
 struct Parser<'a> {
     text: &'a str,
-    tokens: Vec<(Token, Range<usize>)>,
+    tokens: Vec<(Token<'a>, Range<usize>)>,
     at: usize,
     depth: usize,
 }
 
 type Parsed = Result<Expr, Fault>;
 
-impl Parser<'_> {
-    fn peek(&self) -> &Token {
-        &self.tokens[self.at].0
+impl<'a> Parser<'a> {
+    fn peek(&self) -> Token<'a> {
+        self.tokens[self.at].0
     }
 
     fn range(&self) -> Range<usize> {
@@ -118,7 +118,7 @@ impl Parser<'_> {
     }
 
     fn next_is_word(&self, word: &str) -> bool {
-        matches!(self.tokens.get(self.at + 1), Some((Token::Word(w), _)) if w == word)
+        matches!(self.tokens.get(self.at + 1), Some((Token::Word(w), _)) if *w == word)
     }
 
     fn eat_word(&mut self, word: &str) -> bool {
@@ -130,7 +130,7 @@ impl Parser<'_> {
     }
 
     fn eat_sign(&mut self, sign: &str) -> bool {
-        let found = matches!(self.peek(), Token::Sign(s) if *s == sign);
+        let found = matches!(self.peek(), Token::Sign(s) if s == sign);
         if found {
             self.step();
         }
@@ -147,8 +147,8 @@ impl Parser<'_> {
 
     fn name(&mut self) -> Result<Word, Fault> {
         match self.peek() {
-            Token::Word(w) if !RESERVED.contains(&w.as_str()) || SOFT.contains(&w.as_str()) => {
-                let word = Word { text: w.clone(), range: self.range() };
+            Token::Word(w) if !RESERVED.contains(&w) || SOFT.contains(&w) => {
+                let word = Word { text: w.into(), range: self.range() };
                 self.step();
                 Ok(word)
             }
@@ -272,7 +272,7 @@ impl Parser<'_> {
         } else if let Token::Word(_) = self.peek() {
             let from = self.range().start;
             let end = lexer::hyphenated_end(self.text, from);
-            while self.range().start < end && *self.peek() != Token::End {
+            while self.range().start < end && self.peek() != Token::End {
                 self.step();
             }
             Form::IsA(left, Word { text: self.text[from..end].into(), range: from..end })
@@ -329,7 +329,7 @@ impl Parser<'_> {
             return Ok(base);
         }
         let negative = self.eat_sign("-");
-        let Token::Number { si, exponents: Exponents::NONE, kind: Some(Kind::Number), .. } = *self.peek() else {
+        let Token::Number { si, exponents: Exponents::NONE, kind: Some(Kind::Number), .. } = self.peek() else {
             return Err(self.expected("a whole number or 0.5"));
         };
         let halves = si * 2.0 * if negative { -1.0 } else { 1.0 };
@@ -364,7 +364,7 @@ impl Parser<'_> {
     fn field_name(&mut self) -> Result<Word, Fault> {
         match self.peek() {
             Token::Word(w) => {
-                let word = Word { text: w.clone(), range: self.range() };
+                let word = Word { text: w.into(), range: self.range() };
                 self.step();
                 Ok(word)
             }
@@ -376,13 +376,13 @@ impl Parser<'_> {
     fn item_name(&mut self) -> Option<Word> {
         let slash = self.range();
         let (next, range) = self.tokens.get(self.at + 1)?.clone();
-        if *self.peek() != Token::Sign("/") || slash.start != self.last_end() || slash.end != range.start {
+        if self.peek() != Token::Sign("/") || slash.start != self.last_end() || slash.end != range.start {
             return None;
         }
         match next {
             Token::Word(_) => {
                 let end = lexer::hyphenated_end(self.text, range.start);
-                while self.range().start < end && *self.peek() != Token::End {
+                while self.range().start < end && self.peek() != Token::End {
                     self.step();
                 }
                 Some(Word { text: self.text[range.start..end].into(), range: range.start..end })
@@ -390,7 +390,7 @@ impl Parser<'_> {
             Token::Text(text) => {
                 self.step();
                 self.step();
-                Some(Word { text, range })
+                Some(Word { text: text.into(), range })
             }
             _ => None,
         }
@@ -414,14 +414,14 @@ impl Parser<'_> {
 
     fn primary(&mut self) -> Parsed {
         let start = self.range().start;
-        match self.peek().clone() {
+        match self.peek() {
             Token::Number { si, exponents, kind, unit } => {
                 self.step();
                 self.expr(start, Form::Number { si, exponents, kind, unit })
             }
             Token::Text(text) => {
                 self.step();
-                self.expr(start, Form::Text(text))
+                self.expr(start, Form::Text(text.into()))
             }
             Token::Date(date) => {
                 self.step();
@@ -447,7 +447,7 @@ impl Parser<'_> {
                 }
                 self.expr(start, Form::List(members))
             }
-            Token::Word(word) => self.word(start, &word),
+            Token::Word(word) => self.word(start, word),
             _ => Err(self.expected("a value")),
         }
     }

@@ -37,7 +37,7 @@ impl Parser<'_> {
                 self.need_word("has")?;
                 Form::Throughout(span, self.boxed()?)
             }
-            "curve" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("from".into())) => {
+            "curve" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("from")) => {
                 self.step();
                 let span = self.span()?;
                 self.need_word("of")?;
@@ -64,7 +64,7 @@ impl Parser<'_> {
                 self.step();
                 Form::Count(self.members()?)
             }
-            "first" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("in".into())) => {
+            "first" if self.tokens.get(self.at + 2).is_some_and(|t| t.0 == Token::Word("in")) => {
                 self.step();
                 Form::First(self.members()?)
             }
