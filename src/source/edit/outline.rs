@@ -24,11 +24,11 @@ impl Outline {
     fn node(tree: &Tree, id: NodeId) -> Outline {
         match &tree.node(id).content {
             Content::Scalar(scalar) => {
-                Outline::Scalar { text: scalar.text.clone(), plain: Some(scalar.style == ScalarStyle::Plain) }
+                Outline::Scalar { text: (*scalar.text).into(), plain: Some(scalar.style == ScalarStyle::Plain) }
             }
             Content::List(items) => Outline::List(items.iter().map(|item| Outline::node(tree, *item)).collect()),
             Content::Map(entries) => {
-                let entry = |entry: &super::super::tree::Entry| (entry.key.clone(), Outline::node(tree, entry.value));
+                let entry = |entry: &super::super::tree::Entry| ((*entry.key).into(), Outline::node(tree, entry.value));
                 Outline::map(entries.iter().map(entry).collect())
             }
         }
