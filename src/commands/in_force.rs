@@ -99,4 +99,13 @@ impl Refused {
         }
         Status::Unusable
     }
+
+    /// Says why on standard error, a line each, and gives the exit status.
+    pub fn told_aside(&self) -> Status {
+        match self {
+            Refused::Call(words) => refuse(words),
+            Refused::Wrong(of, texts, errors) => report::brief_errors(of, errors, texts).lines().for_each(refuse),
+        }
+        Status::Unusable
+    }
 }

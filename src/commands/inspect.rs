@@ -1,15 +1,17 @@
 //! `inspect`: judges builds and shows what is found.
 
 use super::Status;
-use super::common::{Form, Judging, Looks, class};
+use super::answers::{Answers, Piece, Wanted, piece};
+use super::common::{Judging, class};
+use super::form::{Asked, Shape, asked};
 use super::in_force::{Opened, Refused, open};
 use super::judging::judge;
-use super::output::Output;
+use super::output::{Output, refuse};
 use super::place::{builds_at, root_of};
 use crate::assess::Counts;
-use crate::report::{self, Look, Total, Trouble};
+use crate::report::Total;
 use crate::repository::Repository;
-use crate::rulebook::{Class, Rulebook};
+use crate::rulebook::Class;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -26,7 +28,12 @@ Examples:
   tramgauge inspect                              the build in this folder, or all builds below it
   tramgauge inspect builds/marlow --brief        one line a finding
   tramgauge inspect --holding dangerous          exit status 1 for dangerous findings only
-  tramgauge inspect --as json --on 2026-05-02    for a machine, judged for that day
+  tramgauge inspect --as json --on 2026-05-02    for a program, judged for that day
+  tramgauge inspect --as terminal --as sarif=findings.sarif
+                                                 for a person, and into a file for a review service
+
+Forms: terminal; json (everything, described by `terms --inspection`); sarif (SARIF 2.1.0, for code review services); markdown (for a
+comment or a summary page); junit (for build services that show test reports). A file is written whole or not at all.
 
 Exit status: 0 nothing at or above the holding class; 1 something is; 2 a spec, a rulebook or the call could not be used.")]
 pub struct Arguments {
@@ -44,21 +51,20 @@ pub struct Arguments {
     workers: Option<usize>,
     #[command(flatten)]
     judging: Judging,
-    #[command(flatten)]
-    pub looks: Looks,
-}
-
-/// The form in which builds are shown.
-#[derive(Clone, Copy)]
-enum Shape {
-    Full(Look),
-    Brief,
-    Json,
+    /// Form of the answer: terminal, json, sarif, markdown or junit; with =FILE into a file; can be given several times
+    #[arg(long = "as", value_name = "FORM[=FILE]", value_parser = asked)]
+    forms: Vec<Asked>,
+    /// In sarif also what holds, is open or does not apply
+    #[arg(long)]
+    every_outcome: bool,
+    /// Columns of the page, from 60 to 120; without it those of the terminal, else 80
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
 }
 
 /// A build shown, with what counts for the end.
 struct Shown {
-    text: String,
+    pieces: Vec<Piece>,
     errors: usize,
     counts: Counts,
     worst: Option<Class>,
@@ -68,20 +74,26 @@ struct Shown {
 
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
-    let machine = arguments.looks.form == Form::Json;
-    let shape = match (machine, arguments.brief) {
-        (true, _) => Shape::Json,
-        (_, true) => Shape::Brief,
-        _ => Shape::Full(output.look),
+    let wanted = Wanted {
+        forms: &arguments.forms,
+        brief: arguments.brief,
+        every_outcome: arguments.every_outcome,
+        holding: arguments.holding,
+        width: arguments.width,
+    };
+    let mut answers = match Answers::new(&wanted, output) {
+        Ok(answers) => answers,
+        Err(words) => return Refused::Call(words).told(output, false),
     };
     let day = arguments.judging.day();
     let (repositories, builds) = match gather(arguments) {
         Ok(gathered) => gathered,
-        Err(refused) => return refused.told(output, machine),
+        Err(refused) => return answers.refused(&refused, output),
     };
     let builds: Vec<(&Opened, &str)> =
         builds.iter().filter_map(|(root, path)| Some((repositories.get(root)?, path.as_str()))).collect();
-    start(&repositories, day, shape, output);
+    let shapes = answers.shapes();
+    answers.start(&repositories, day, output);
     let mut total = Total::default();
     let mut worst = None;
     let mut exhausted: BTreeMap<&Path, BTreeMap<String, String>> = BTreeMap::new();
@@ -89,19 +101,13 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     in_order(
         &builds,
         workers,
-        |(opened, path)| show(&opened.repository, path, day, shape),
+        |(opened, path)| show(&opened.repository, path, day, &shapes),
         |at, shown| {
-            if at > 0 {
-                match shape {
-                    Shape::Json => output.text(",\n"),
-                    Shape::Full(_) => output.text("\n"),
-                    Shape::Brief => {}
-                }
-            }
-            output.text(&shown.text);
+            let Some((opened, _)) = builds.get(at) else { return };
+            answers.build(at, &opened.root, shown.pieces, output);
             total.add(shown.counts, shown.errors);
             worst = worst.max(shown.worst);
-            if let Some((opened, _)) = builds.get(at).filter(|_| !shown.exhausted.is_empty()) {
+            if !shown.exhausted.is_empty() {
                 let of_root = exhausted.entry(&opened.root).or_default();
                 for (rule, subject) in shown.exhausted {
                     of_root.entry(rule).or_insert(subject);
@@ -111,16 +117,12 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     );
     for (root, of_root) in &exhausted {
         if let Some(opened) = repositories.get(*root) {
-            endless(&opened.repository.book, of_root, shape, output);
+            answers.endless(&opened.repository.book, of_root, output);
         }
     }
-    match shape {
-        Shape::Json => output.text(&report::inspection_end(&total)),
-        Shape::Brief => output.text(&report::brief_closing(&total)),
-        Shape::Full(look) => {
-            output.text("\n");
-            output.text(&report::closing(&total, look));
-        }
+    if let Err(words) = answers.end(&repositories, &total, day, output) {
+        refuse(&words);
+        return Status::Unusable;
     }
     if total.with_errors > 0 || !exhausted.is_empty() {
         Status::Unusable
@@ -150,51 +152,11 @@ fn gather(arguments: &Arguments) -> Result<Gathered, Refused> {
     Ok((repositories, builds))
 }
 
-fn start(repositories: &BTreeMap<PathBuf, Opened>, day: Date, shape: Shape, output: &mut Output) {
-    let Some(first) = repositories.values().next() else { return };
-    match shape {
-        Shape::Json => output.text(&report::inspection_start(day, &first.repository.book.index)),
-        Shape::Full(look) => {
-            for opened in repositories.values() {
-                let replaced = report::replaced(&opened.repository.book.index, look);
-                if !replaced.is_empty() {
-                    output.text(&replaced);
-                    output.text("\n");
-                }
-            }
-        }
-        Shape::Brief => {}
-    }
-}
-
-/// Tells of rules that needed more steps than they may take, which is an error of the rulebook; JSON tells it with each build.
-fn endless(book: &Rulebook, rules: &BTreeMap<String, String>, shape: Shape, output: &mut Output) {
-    let trouble = |(name, subject): (&String, &String)| {
-        let span = book.rule(name)?.name_place;
-        let message = format!("rule `{name}` needs more steps on {subject} than one judgement may take");
-        Some(Trouble { message, remedy: None, span, other: None })
-    };
-    let troubles: Vec<Trouble> = rules.iter().filter_map(trouble).collect();
-    match shape {
-        Shape::Json => {}
-        Shape::Brief => output.text(&report::brief_errors("rulebook", &troubles, &book.texts)),
-        Shape::Full(look) => {
-            output.text("\n");
-            output.text(&report::errors("rulebook", &troubles, &book.texts, look));
-        }
-    }
-}
-
-fn show(repository: &Repository, path: &str, day: Date, shape: Shape) -> Shown {
-    let build = judge(repository, path, day, matches!(shape, Shape::Json));
+fn show(repository: &Repository, path: &str, day: Date, shapes: &[Shape]) -> Shown {
+    let build = judge(repository, path, day, shapes.iter().any(|shape| matches!(shape, Shape::Json)));
     let judged = build.judged();
-    let text = match shape {
-        Shape::Full(look) => report::terminal(&judged, look),
-        Shape::Brief => report::brief(&judged),
-        Shape::Json => report::escaped(&report::build_json(&judged).to_string()).into_owned(),
-    };
     Shown {
-        text,
+        pieces: shapes.iter().map(|shape| piece(&judged, *shape)).collect(),
         errors: build.errors.len(),
         counts: build.assessment.counts(),
         worst: build.assessment.worst(),

@@ -1,9 +1,11 @@
 //! One file for each command: arguments in, rooms called, exit status out.
 
+mod answers;
 mod book;
 mod calibrate;
 mod common;
 mod figures;
+mod form;
 mod in_force;
 mod inspect;
 mod judging;
@@ -77,7 +79,7 @@ enum Command {
 impl Command {
     fn width(&self) -> Option<usize> {
         match self {
-            Command::Inspect(a) => a.looks.width,
+            Command::Inspect(a) => a.width,
             Command::Book(a) => a.looks.width,
             Command::Figures(a) => a.looks.width,
             Command::Needed(a) => a.looks.width,

@@ -59,8 +59,8 @@ pub(super) fn reading_words(reading: &FigureReading) -> String {
     }
 }
 
-/// Why a figure has no value.
-fn without(outcome: &Outcome) -> String {
+/// Why a figure has no value, or a rule no verdict.
+pub(super) fn without(outcome: &Outcome) -> String {
     match outcome {
         Outcome::Unmeasured { missing, unreadable } => {
             let missing = missing.iter().map(|m| m.path.clone());

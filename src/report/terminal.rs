@@ -113,7 +113,7 @@ fn pointed_words(label: &Label, margin: Option<&Margin>) -> String {
 }
 
 /// What a value contributes.
-fn label_words(label: &Label) -> String {
+pub(super) fn label_words(label: &Label) -> String {
     let what = if label.value == "not written" {
         let key = label.path.rsplit(['.', '/']).next().unwrap_or_default();
         format!("{key} is not written, ")
