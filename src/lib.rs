@@ -7,6 +7,7 @@
 
 pub mod assess;
 pub mod commands;
+pub mod editor;
 pub mod history;
 pub mod language;
 pub mod physics;

@@ -9,6 +9,7 @@ mod form;
 mod in_force;
 mod inspect;
 mod judging;
+mod lsp;
 mod needed;
 mod output;
 mod place;
@@ -74,6 +75,8 @@ enum Command {
     Calibrate(calibrate::Arguments),
     /// Evaluate one expression with its working
     Reckon(reckon::Arguments),
+    /// Serve an editor, by the Language Server Protocol
+    Lsp(lsp::Arguments),
 }
 
 impl Command {
@@ -85,7 +88,7 @@ impl Command {
             Command::Needed(a) => a.looks.width,
             Command::Reckon(a) => a.looks.width,
             Command::Calibrate(a) => a.width,
-            Command::Start(_) | Command::Terms(_) => None,
+            Command::Start(_) | Command::Terms(_) | Command::Lsp(_) => None,
         }
     }
 }
@@ -115,6 +118,7 @@ pub fn run() -> Status {
         Command::Terms(a) => terms::run(a, &mut output),
         Command::Calibrate(a) => calibrate::run(a, &mut output),
         Command::Reckon(a) => reckon::run(a, &mut output),
+        Command::Lsp(a) => lsp::run(a),
     };
     finish(output, status)
 }

@@ -60,7 +60,8 @@ fn records_below<'a>(types: &'a Types, ty: &'a FieldType) -> &'a [RecordId] {
     }
 }
 
-fn belongs(types: &Types, ty: &FieldType) -> String {
+/// What belongs at such a key, in words: `length`, `one of: …`, `name of an item of fuel.tanks`.
+pub fn belongs(types: &Types, ty: &FieldType) -> String {
     match ty {
         FieldType::Quantity(Kind::Number) => "a number".into(),
         FieldType::Quantity(kind) => kind.name().into(),

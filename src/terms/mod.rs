@@ -20,7 +20,7 @@ mod stale;
 mod types;
 
 pub use error::{Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
-pub use help::{KeyHelp, keys, new_spec};
+pub use help::{KeyHelp, belongs, keys, new_spec};
 pub use in_force::{SchemaRefused, Terms};
 pub use nearest::nearest;
 pub use read::build_spec;

@@ -2,6 +2,8 @@
 
 #![allow(dead_code)]
 
+pub mod editor;
+
 use assert_cmd::Command;
 use std::path::PathBuf;
 use tempfile::TempDir;
