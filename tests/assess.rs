@@ -197,7 +197,7 @@ fn everything(result: &Assessment) -> String {
     format!("{judgements:?} {:?}", result.figures)
 }
 
-const PATHS: [&str; 10] = [
+const PATHS: [&str; 14] = [
     "own.bench.length",
     "own.bench.width",
     "own.bench.ready",
@@ -208,6 +208,10 @@ const PATHS: [&str; 10] = [
     "own.bench.parts/loose.limit",
     "own.bench.ring/b.length",
     "own.bench.parts",
+    "own.bench.parts/front",
+    "own.bench.ring",
+    "own.bench",
+    "own",
 ];
 
 proptest! {
@@ -233,5 +237,48 @@ proptest! {
         let fresh = judged(&book, &spec, &overrides);
         let again = base.again(&request, &overrides);
         prop_assert_eq!(everything(&fresh), everything(&again));
+    }
+}
+
+const WIRES: &str = r#"
+sources:
+  - {source: practice, kind: practice, title: Common practice}
+rules:
+  - rule: bench.branches
+    title: A wire feeds one other at the most
+    for: wire in own.bench.wires
+    class: minor
+    holds: count of u in users of wire <= 1
+    says: x
+    why: x
+    remedy: x
+    sources: [practice]
+"#;
+
+#[test]
+fn who_refers_to_what_follows_the_overrides() {
+    let book = rulebook(WIRES).unwrap_or_else(|_| panic!("{:?}", bench::refusals(WIRES)));
+    let text = "wires:\n  - wire: a\n  - wire: b\n    feed: a\n  - wire: c\n    feed: a\n  - wire: d";
+    let spec = spec(&book, text);
+    let place = |path: &str| spec.find(path).unwrap_or_else(|| panic!("{path}"));
+    let base = judged(&book, &spec, &Overrides::new());
+    let broken = |result: &Assessment| -> Vec<String> {
+        result.broken().into_iter().map(|(judgement, ..)| judgement.subject.clone()).collect()
+    };
+    assert_eq!(broken(&base), ["own.bench.wires/a"]);
+    let request = Request { spec: &spec, rulebook: &book, day: day(), figures: true, explained: true, only: None };
+    let b = place("own.bench.wires/b");
+    let (feed_of_c, feed_of_d) = (place("own.bench.wires/c.feed"), place("own.bench.wires/d.feed"));
+    for (overrides, expected) in [
+        (Overrides::from([(feed_of_c, Held::Reference(b))]), Vec::<&str>::new()),
+        (
+            Overrides::from([(feed_of_c, Held::Reference(b)), (feed_of_d, Held::Reference(b))]),
+            vec!["own.bench.wires/b"],
+        ),
+        (Overrides::from([(feed_of_c, Held::None)]), vec![]),
+    ] {
+        let again = base.again(&request, &overrides);
+        assert_eq!(broken(&again), expected);
+        assert_eq!(everything(&again), everything(&judged(&book, &spec, &overrides)));
     }
 }

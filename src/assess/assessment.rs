@@ -33,6 +33,8 @@ pub struct Assessment {
     /// The texts of the spec, into which its places point.
     pub sources: Sources,
     pub(super) found: Found,
+    /// For each rule on what it rests which subjects it has.
+    pub(super) listed: Vec<Evidence>,
 }
 
 /// One rule on one subject.

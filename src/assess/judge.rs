@@ -3,14 +3,18 @@
 use super::assessment::{Assessment, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
 use super::concession::{self, Concession};
 use super::{detail, figures};
-use crate::language::{Code, Decision, Evaluator, Evidence, Frame, Missing, Overrides, Reading, Unknown, Value};
+use crate::language::{
+    Code, Decision, Evaluator, Evidence, Frame, Missing, Overrides, Reading, Touched, Unknown, Value,
+};
 use crate::quantity;
 use crate::rulebook::{Class, Rule, Rulebook, Subject};
 use crate::terms::{Held, PlaceId, Spec};
 use jiff::civil::Date;
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// What is to be judged.
+#[derive(Clone, Copy)]
 pub struct Request<'a> {
     /// The spec.
     pub spec: &'a Spec,
@@ -35,24 +39,44 @@ pub fn assess(request: &Request, overrides: &Overrides) -> Assessment {
 /// As [`assess`], taking over what the overrides do not touch.
 pub(super) fn assess_again(base: &Assessment, request: &Request, overrides: &Overrides) -> Assessment {
     let library = &request.rulebook.library;
-    let evaluator = Evaluator::resumed(&base.found, request.spec, library, overrides, request.day);
-    let touched = base.found.evidence.touched(&|place| overrides.contains_key(&place));
-    let kept = |judgement: &Judgement| !touched.contains(judgement.evidence);
-    run(request, evaluator, Some((base, &kept)))
+    let touched = base.found.touched(request.spec, overrides);
+    let evaluator = Evaluator::resumed(&base.found, &touched, request.spec, library, overrides, request.day);
+    run(request, evaluator, Some(&Kept { base, touched: &touched, skipped: false }))
 }
 
-type Kept<'a> = Option<(&'a Assessment, &'a dyn Fn(&Judgement) -> bool)>;
+/// What was judged before, and what of it is still so.
+pub(super) struct Kept<'a> {
+    /// What was judged, without overrides.
+    pub base: &'a Assessment,
+    /// The evidence that overrides change.
+    pub touched: &'a Touched,
+    /// Whether judgements that are still so are left out, and not taken over.
+    pub skipped: bool,
+}
 
-fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
+impl Kept<'_> {
+    /// Judgements of one rule that are still so, by place.
+    fn of_rule(&self, rule: usize) -> BTreeMap<PlaceId, &Judgement> {
+        let all = &self.base.judgements;
+        let start = all.partition_point(|j| j.rule < rule);
+        let of_rule = all.get(start..).unwrap_or_default().iter().take_while(|j| j.rule == rule);
+        let still = of_rule.filter(|j| !self.touched.contains(j.evidence));
+        still.filter_map(|j| Some((j.place?, j))).collect()
+    }
+}
+
+fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Assessment {
     let mut judgements = Vec::new();
     let mut exhausted = Vec::new();
+    let mut listed = Vec::with_capacity(request.rulebook.rules.len());
     let concessions = if request.explained { concession::read(request.spec) } else { Vec::new() };
     for (number, rule) in request.rulebook.rules.iter().enumerate() {
         if request.only.is_some_and(|only| only != number) {
+            listed.push(Evidence::NONE);
             continue;
         }
-        let mut judge = Judge { request, number, rule, evaluator: &mut evaluator, concessions: &concessions, kept };
-        judge.subjects(&mut judgements, &mut exhausted);
+        let mut judge = Judge::new(request, number, rule, &mut evaluator, &concessions, kept);
+        listed.push(judge.subjects(&mut judgements, &mut exhausted));
     }
     let unused = match request.only {
         Some(_) => Vec::new(),
@@ -74,6 +98,7 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
         index: request.rulebook.index.clone(),
         sources: request.spec.sources.clone(),
         found: evaluator.into_found(),
+        listed,
     }
 }
 
@@ -81,8 +106,22 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Kept) -> Assessment {
 pub(super) fn outcomes(request: &Request, number: usize, rule: &Rule, overrides: &Overrides) -> Vec<Judgement> {
     let mut evaluator = Evaluator::new(request.spec, &request.rulebook.library, overrides, request.day);
     let mut judgements = Vec::new();
-    let mut judge = Judge { request, number, rule, evaluator: &mut evaluator, concessions: &[], kept: None };
-    judge.subjects(&mut judgements, &mut Vec::new());
+    Judge::new(request, number, rule, &mut evaluator, &[], None).subjects(&mut judgements, &mut Vec::new());
+    judgements
+}
+
+/// Outcomes of one of the rulebook's rules by an evaluator that went on from `kept`: only those that it touches; nothing is
+/// explained.
+pub(super) fn outcomes_again(
+    request: &Request,
+    number: usize,
+    evaluator: &mut Evaluator,
+    kept: &Kept,
+) -> Vec<Judgement> {
+    let mut judgements = Vec::new();
+    if let Some(rule) = request.rulebook.rules.get(number) {
+        Judge::new(request, number, rule, evaluator, &[], Some(kept)).subjects(&mut judgements, &mut Vec::new());
+    }
     judgements
 }
 
@@ -92,25 +131,42 @@ struct Judge<'r, 'e, 's, 'v> {
     rule: &'r Rule,
     evaluator: &'e mut Evaluator<'v>,
     concessions: &'r [Concession],
-    kept: Kept<'r>,
+    kept: BTreeMap<PlaceId, &'r Judgement>,
+    skipped: bool,
 }
 
-impl Judge<'_, '_, '_, '_> {
-    fn subjects(&mut self, out: &mut Vec<Judgement>, exhausted: &mut Vec<(String, String)>) {
+impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
+    fn new(
+        request: &'r Request<'s>,
+        number: usize,
+        rule: &'r Rule,
+        evaluator: &'e mut Evaluator<'v>,
+        concessions: &'r [Concession],
+        kept: Option<&'r Kept<'r>>,
+    ) -> Self {
+        let skipped = kept.is_some_and(|kept| kept.skipped);
+        let kept = kept.map_or_else(BTreeMap::new, |kept| kept.of_rule(number));
+        Judge { request, number, rule, evaluator, concessions, kept, skipped }
+    }
+
+    /// Judges every subject, and tells on what it rests which subjects there are.
+    fn subjects(&mut self, out: &mut Vec<Judgement>, exhausted: &mut Vec<(String, String)>) -> Evidence {
         self.evaluator.refill();
         let (list, condition) = match &self.rule.subject {
             Subject::Section { code, .. } => (code, None),
             Subject::Members { list, condition, .. } => (list, condition.as_ref()),
         };
         let found = self.evaluator.eval(list, &mut Vec::new());
+        let mut listed = found.evidence;
+        let before = out.len();
         match &found.value {
-            Ok(Value::Place(_)) => out.push(self.one(&found, None, found.evidence)),
+            Ok(Value::Place(_)) => out.extend(self.one(&found, None, found.evidence)),
             Ok(Value::List(items)) => {
-                let before = out.len();
+                let mut any = false;
                 for item in items.clone().iter() {
-                    self.member(item, condition, found.evidence, out);
+                    any |= self.member(item, condition, found.evidence, &mut listed, out);
                 }
-                if out.len() == before {
+                if !any {
                     out.push(self.without_subject(Outcome::NotApplicable, found.evidence));
                 }
             }
@@ -120,11 +176,12 @@ impl Judge<'_, '_, '_, '_> {
                 out.push(self.without_subject(outcome, found.evidence));
             }
         }
-        for judgement in out.iter().filter(|j| j.rule == self.number) {
+        for judgement in out.iter().skip(before) {
             if matches!(&judgement.outcome, Outcome::Beyond(words) if words.iter().any(|w| w == OUT_OF_STEPS)) {
                 exhausted.push((self.rule.name.to_string(), judgement.subject.clone()));
             }
         }
+        listed
     }
 
     fn without_subject(&self, outcome: Outcome, evidence: Evidence) -> Judgement {
@@ -141,37 +198,50 @@ impl Judge<'_, '_, '_, '_> {
         }
     }
 
-    fn member(&mut self, item: &Reading, condition: Option<&Code>, listed: Evidence, out: &mut Vec<Judgement>) {
+    /// Judges an item if the rule is about it, which is told; on what that rests is added to `listed`.
+    fn member(
+        &mut self,
+        item: &Reading,
+        condition: Option<&Code>,
+        list: Evidence,
+        listed: &mut Evidence,
+        out: &mut Vec<Judgement>,
+    ) -> bool {
         let Some(condition) = condition else {
-            out.push(self.one(item, None, listed));
-            return;
+            out.extend(self.one(item, None, list));
+            return true;
         };
         let mut frame: Frame = vec![Some(item.clone())];
         let met = self.evaluator.eval(condition, &mut frame);
+        *listed = self.evaluator.evidence.join(*listed, met.evidence);
+        let doubt = match met.value {
+            Ok(Value::Truth(true, _)) => None,
+            Err(unknown) if !unknown.is_none() => Some(unknown),
+            _ => return false,
+        };
         let evidence = self.evaluator.evidence.considered(met.evidence);
-        let evidence = self.evaluator.evidence.join(listed, evidence);
-        match met.value {
-            Ok(Value::Truth(true, _)) => out.push(self.one(item, None, evidence)),
-            Err(unknown) if !unknown.is_none() => out.push(self.one(item, Some(unknown), evidence)),
-            _ => {}
-        }
+        let evidence = self.evaluator.evidence.join(list, evidence);
+        out.extend(self.one(item, doubt, evidence));
+        true
     }
 
-    /// Judges one subject; `doubt` is why it is not certain that the rule is about it.
-    fn one(&mut self, subject: &Reading, doubt: Option<Unknown>, listed: Evidence) -> Judgement {
+    /// Judges one subject; `doubt` is why it is not certain that the rule is about it. Nothing for a judgement that is left out.
+    fn one(&mut self, subject: &Reading, doubt: Option<Unknown>, listed: Evidence) -> Option<Judgement> {
         let place = match subject.value {
             Ok(Value::Place(place)) => place,
             Err(ref unknown) => {
-                return self.without_subject(outcome_of(unknown, self.request.spec), subject.evidence);
+                return Some(self.without_subject(outcome_of(unknown, self.request.spec), subject.evidence));
             }
-            _ => return self.without_subject(Outcome::NotApplicable, subject.evidence),
+            _ => return Some(self.without_subject(Outcome::NotApplicable, subject.evidence)),
         };
-        if let Some((base, kept)) = self.kept
-            && let Some(known) = base.judgements.iter().find(|j| j.rule == self.number && j.place == Some(place))
-            && kept(known)
-        {
-            return known.clone();
+        match self.kept.get(&place) {
+            Some(_) if self.skipped => None,
+            Some(known) => Some((*known).clone()),
+            None => Some(self.afresh(place, doubt, listed)),
         }
+    }
+
+    fn afresh(&mut self, place: PlaceId, doubt: Option<Unknown>, listed: Evidence) -> Judgement {
         self.evaluator.refill();
         let rule = self.rule;
         let mut frame: Frame = vec![None; usize::from(rule.locals).max(1)];

@@ -13,8 +13,11 @@ mod detail;
 mod figures;
 mod judge;
 mod missing;
+mod probe;
 mod reckoning;
+mod room;
 mod shake;
+mod tried;
 
 pub use assessment::{
     Assessment, Counts, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue, WorseOpen,
@@ -26,4 +29,5 @@ pub use figures::{FigureReading, FigureValue};
 pub use judge::{Request, assess};
 pub use missing::{Needed, needed};
 pub use reckoning::{Reckoning, reckon};
+pub use room::{Border, NoRoom, Room, RoomFor, RoomOf, Stop, Stretch, room};
 pub use shake::{ShakeReport, Unnoticed, shake};

@@ -91,6 +91,17 @@ impl EvidenceArena {
         Evidence(self.links.len() as u32 - 1)
     }
 
+    /// How much there is, for [`EvidenceArena::cut`].
+    pub(super) fn size(&self) -> (usize, usize) {
+        (self.links.len(), self.words.len())
+    }
+
+    /// Forgets what came after it had that size; handles on that are not to be used any more.
+    pub(super) fn cut(&mut self, (links, words): (usize, usize)) {
+        self.links.truncate(links);
+        self.words.truncate(words);
+    }
+
     fn word(&mut self, word: Rc<str>) -> u32 {
         self.words.push(word);
         self.words.len() as u32 - 1
@@ -240,10 +251,15 @@ impl EvidenceArena {
 }
 
 /// Which evidence of an arena rests on changed places.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Touched(Vec<bool>);
 
 impl Touched {
+    /// That any evidence does.
+    pub fn everything() -> Touched {
+        Touched::default()
+    }
+
     /// Whether this evidence does.
     pub fn contains(&self, evidence: Evidence) -> bool {
         self.0.get(evidence.0 as usize).copied().unwrap_or(true)

@@ -177,7 +177,7 @@ impl Spec {
     }
 
     /// Every place, parents before what stands in them.
-    pub fn places(&self) -> impl Iterator<Item = (PlaceId, &Place)> {
+    pub fn places(&self) -> impl ExactSizeIterator<Item = (PlaceId, &Place)> {
         self.places.iter().enumerate().map(|(i, p)| (PlaceId(i as u32), p))
     }
 

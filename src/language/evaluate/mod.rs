@@ -9,6 +9,7 @@ mod entries;
 mod lists;
 mod logic;
 mod paths;
+mod resume;
 mod sweep;
 
 use super::code::{Code, Op};
@@ -19,6 +20,7 @@ use super::unknown::Unknown;
 use super::value::{Reading, Value};
 use crate::terms::{Held, PlaceId, Spec};
 use jiff::civil::Date;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
@@ -49,10 +51,16 @@ pub struct Found {
 pub struct Evaluator<'a> {
     spec: &'a Spec,
     library: &'a Library,
-    overrides: &'a Overrides,
+    overrides: Cow<'a, Overrides>,
+    /// Whether an override is, or stands in for, a reference.
+    moves_references: bool,
     day: Date,
     /// Evidence of everything evaluated so far.
     pub evidence: EvidenceArena,
+    /// Figures taken over from another evaluator; none of them rests on what the overrides change.
+    kept: BTreeMap<(FigureId, PlaceId), Reading>,
+    /// How much evidence was taken over.
+    taken_over: (usize, usize),
     memo: BTreeMap<(FigureId, PlaceId), Reading>,
     /// Readings of fixed parts, by part and subject; kept while something is swept.
     fixed: BTreeMap<(u32, Option<PlaceId>), Reading>,
@@ -69,9 +77,12 @@ impl<'a> Evaluator<'a> {
         Evaluator {
             spec,
             library,
-            overrides,
+            overrides: Cow::Borrowed(overrides),
+            moves_references: resume::moves_references(spec, overrides),
             day,
             evidence: EvidenceArena::default(),
+            kept: BTreeMap::new(),
+            taken_over: (0, 0),
             memo: BTreeMap::new(),
             fixed: BTreeMap::new(),
             sweeping: 0,
@@ -79,29 +90,6 @@ impl<'a> Evaluator<'a> {
             depth: 0,
             trace: None,
         }
-    }
-
-    /// An evaluator that goes on from what another found on the same spec without overrides: figures which rest on none of the
-    /// overridden places keep their values.
-    pub fn resumed(
-        found: &Found,
-        spec: &'a Spec,
-        library: &'a Library,
-        overrides: &'a Overrides,
-        day: Date,
-    ) -> Evaluator<'a> {
-        let touched = found.evidence.touched(&|place| overrides.contains_key(&place));
-        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
-        Evaluator {
-            evidence: found.evidence.clone(),
-            memo: kept.map(|(k, r)| (*k, r.clone())).collect(),
-            ..Evaluator::new(spec, library, overrides, day)
-        }
-    }
-
-    /// What was found, for going on from there.
-    pub fn into_found(self) -> Found {
-        Found { evidence: self.evidence, memo: self.memo }
     }
 
     /// The spec.
@@ -122,10 +110,10 @@ impl<'a> Evaluator<'a> {
     /// Evaluates and keeps the reading of every part, by the part's number. Figures are computed afresh, so that their parts
     /// are kept too.
     pub fn traced(&mut self, run: impl FnOnce(&mut Self)) -> BTreeMap<u32, Reading> {
-        let memo = std::mem::take(&mut self.memo);
+        let known = (std::mem::take(&mut self.memo), std::mem::take(&mut self.kept));
         self.trace = Some(BTreeMap::new());
         run(self);
-        self.memo = memo;
+        (self.memo, self.kept) = known;
         self.trace.take().unwrap_or_default()
     }
 
@@ -349,7 +337,7 @@ impl<'a> Evaluator<'a> {
     /// Evaluates a figure of a subject, once for each subject where it takes no parameters.
     fn figure_of(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
         let plain = arguments.is_empty();
-        if plain && let Some(known) = self.memo.get(&(id, subject)) {
+        if plain && let Some(known) = self.memo.get(&(id, subject)).or_else(|| self.kept.get(&(id, subject))) {
             return known.clone();
         }
         let library = self.library;

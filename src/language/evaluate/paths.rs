@@ -219,8 +219,8 @@ impl Evaluator<'_> {
             Ok(Value::Place(place)) => place,
             _ => return base,
         };
-        let places = self.spec.users(place).to_vec();
-        let readings = places.into_iter().map(|p| self.read(p, false)).collect();
+        let users = self.users_of(place);
+        let readings = users.iter().map(|user| self.read(*user, false)).collect();
         Reading::known(list(readings), base.evidence)
     }
 

@@ -4,6 +4,7 @@
 use super::super::code::{Code, Running};
 use super::super::evidence::Evidence;
 use super::super::number::Number;
+use super::super::search::lowest_between;
 use super::super::syntax::Extreme;
 use super::super::types::Type;
 use super::super::unknown::Unknown;
@@ -45,31 +46,8 @@ impl Evaluator<'_> {
     }
 
     /// Finds where `score` is least between `low` and `high` by golden section.
-    fn refined(
-        &mut self,
-        mut low: f64,
-        mut high: f64,
-        mut score: impl FnMut(&mut Self, f64) -> Option<f64>,
-    ) -> Option<f64> {
-        let ratio = (5f64.sqrt() - 1.0) / 2.0;
-        let (mut a, mut b) = (high - ratio * (high - low), low + ratio * (high - low));
-        let (mut fa, mut fb) = (score(self, a)?, score(self, b)?);
-        for _ in 0..REFINEMENTS {
-            if fa <= fb {
-                high = b;
-                b = a;
-                fb = fa;
-                a = high - ratio * (high - low);
-                fa = score(self, a)?;
-            } else {
-                low = a;
-                a = b;
-                fa = fb;
-                b = low + ratio * (high - low);
-                fb = score(self, b)?;
-            }
-        }
-        Some(if fa <= fb { a } else { b })
+    fn refined(&mut self, low: f64, high: f64, mut score: impl FnMut(&mut Self, f64) -> Option<f64>) -> Option<f64> {
+        lowest_between(low, high, REFINEMENTS, |x| score(self, x))
     }
 
     pub(super) fn throughout(&mut self, running: &Running, has: &Code, frame: &mut Frame) -> Reading {

@@ -1,0 +1,94 @@
+//! Going on from what another evaluator found: what overrides leave alone is taken over, what they change is found out anew.
+//!
+//! Overrides may stand in for single values, whole sections and lists. What rests on a place rests on everything that it
+//! stands in, so that taking a section away reaches all that was read in it.
+
+use super::super::evidence::Touched;
+use super::super::library::Library;
+use super::{Evaluator, Found, Overrides};
+use crate::terms::{Held, PlaceId, Spec};
+use jiff::civil::Date;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+impl Found {
+    /// Which of the evidence rests on what the overrides change.
+    pub fn touched(&self, spec: &Spec, overrides: &Overrides) -> Touched {
+        // Who refers to what can be asked from anywhere, and leaves no evidence at the references.
+        if moves_references(spec, overrides) {
+            return Touched::everything();
+        }
+        if overrides.keys().all(|place| is_single(spec.held(*place))) {
+            return self.evidence.touched(&|place| overrides.contains_key(&place));
+        }
+        let mut within: Vec<bool> = Vec::with_capacity(spec.places().len());
+        for (id, place) in spec.places() {
+            let above = place.parent.and_then(|parent| within.get(parent.0 as usize)).copied().unwrap_or(false);
+            within.push(above || overrides.contains_key(&id));
+        }
+        self.evidence.touched(&|place| within.get(place.0 as usize).copied().unwrap_or(true))
+    }
+}
+
+/// Whether nothing stands below what stands there.
+fn is_single(held: &Held) -> bool {
+    !matches!(held, Held::Record { .. } | Held::List { .. } | Held::Point { .. })
+}
+
+pub(super) fn moves_references(spec: &Spec, overrides: &Overrides) -> bool {
+    let refers = |held: &Held| matches!(held, Held::Reference(_));
+    overrides.iter().any(|(place, held)| refers(held) || refers(spec.held(*place)))
+}
+
+impl<'a> Evaluator<'a> {
+    /// An evaluator that goes on from what another found on the same spec without overrides: figures whose evidence is not
+    /// `touched` by the overrides keep their values.
+    pub fn resumed(
+        found: &Found,
+        touched: &Touched,
+        spec: &'a Spec,
+        library: &'a Library,
+        overrides: &'a Overrides,
+        day: Date,
+    ) -> Evaluator<'a> {
+        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
+        Evaluator {
+            taken_over: found.evidence.size(),
+            evidence: found.evidence.clone(),
+            kept: kept.map(|(k, r)| (*k, r.clone())).collect(),
+            ..Evaluator::new(spec, library, overrides, day)
+        }
+    }
+
+    /// Puts another value in at a place that was overridden when this evaluator went on from another, and forgets what it
+    /// found since then.
+    pub fn put(&mut self, place: PlaceId, held: Held) {
+        self.memo = BTreeMap::new();
+        self.fixed = BTreeMap::new();
+        self.evidence.cut(self.taken_over);
+        self.overrides.to_mut().insert(place, held);
+    }
+
+    /// What was found, for going on from there.
+    pub fn into_found(self) -> Found {
+        let mut memo = self.kept;
+        memo.extend(self.memo);
+        Found { evidence: self.evidence, memo }
+    }
+
+    /// The records that refer to an item, with overrides in their place.
+    pub(super) fn users_of(&self, item: PlaceId) -> Cow<'a, [PlaceId]> {
+        if !self.moves_references {
+            return Cow::Borrowed(self.spec.users(item));
+        }
+        let refers = |place: &PlaceId| matches!(self.held(*place), Held::Reference(to) if *to == item);
+        let around = |place: PlaceId| {
+            let above = std::iter::successors(self.spec.place(place).parent, |at| self.spec.place(*at).parent);
+            above.into_iter().find(|at| matches!(self.spec.held(*at), Held::Record { .. }))
+        };
+        let mut users: Vec<PlaceId> = self.spec.places().map(|(id, _)| id).filter(refers).filter_map(around).collect();
+        users.sort_unstable();
+        users.dedup();
+        Cow::Owned(users)
+    }
+}
