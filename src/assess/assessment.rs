@@ -16,6 +16,8 @@ use std::sync::Arc;
 pub struct Assessment {
     /// The build's name, if it has one.
     pub name: Option<String>,
+    /// What it is used for.
+    pub uses: Vec<String>,
     /// The day for which it was judged.
     pub day: Date,
     /// Every rule on every subject, in the order of the rulebook.
@@ -219,6 +221,29 @@ pub struct Counts {
     pub not_applicable: usize,
 }
 
+impl Counts {
+    /// Counts one more.
+    fn add(&mut self, judgement: &Judgement) {
+        match &judgement.outcome {
+            Outcome::Broken(class) => {
+                *match class {
+                    Class::Dangerous => &mut self.dangerous,
+                    Class::Major => &mut self.major,
+                    Class::Minor => &mut self.minor,
+                    Class::Advisory => &mut self.advisory,
+                } += 1;
+                let concession = judgement.finding.as_ref().and_then(|f| f.concession.as_ref());
+                self.conceded += usize::from(concession.is_some_and(ConcessionState::in_force));
+            }
+            Outcome::Holds => self.holds += 1,
+            Outcome::Unmeasured { .. } => self.unmeasured += 1,
+            Outcome::Unproven(_) => self.unproven += 1,
+            Outcome::Beyond(_) => self.beyond += 1,
+            Outcome::NotApplicable => self.not_applicable += 1,
+        }
+    }
+}
+
 impl Assessment {
     /// The same spec with other overrides, reusing every outcome that rests on none of the overridden places. `self` must have been
     /// made without overrides from the same spec, rulebook and day.
@@ -244,26 +269,25 @@ impl Assessment {
     /// Outcomes counted.
     pub fn counts(&self) -> Counts {
         let mut counts = Counts { faulty_concessions: self.concession_findings.len(), ..Counts::default() };
+        self.judgements.iter().for_each(|judgement| counts.add(judgement));
+        counts
+    }
+
+    /// Outcomes counted for each system, in the order of the rulebook.
+    pub fn counts_by_system(&self) -> Vec<(&str, Counts)> {
+        let mut all: Vec<(&str, Counts)> = Vec::new();
         for judgement in &self.judgements {
-            match &judgement.outcome {
-                Outcome::Broken(class) => {
-                    *match class {
-                        Class::Dangerous => &mut counts.dangerous,
-                        Class::Major => &mut counts.major,
-                        Class::Minor => &mut counts.minor,
-                        Class::Advisory => &mut counts.advisory,
-                    } += 1;
-                    let concession = judgement.finding.as_ref().and_then(|f| f.concession.as_ref());
-                    counts.conceded += usize::from(concession.is_some_and(ConcessionState::in_force));
+            let Some(rule) = self.index.rules.get(judgement.rule) else { continue };
+            match all.iter_mut().find(|(system, _)| *system == &*rule.system) {
+                Some((_, counts)) => counts.add(judgement),
+                None => {
+                    let mut counts = Counts::default();
+                    counts.add(judgement);
+                    all.push((&rule.system, counts));
                 }
-                Outcome::Holds => counts.holds += 1,
-                Outcome::Unmeasured { .. } => counts.unmeasured += 1,
-                Outcome::Unproven(_) => counts.unproven += 1,
-                Outcome::Beyond(_) => counts.beyond += 1,
-                Outcome::NotApplicable => counts.not_applicable += 1,
             }
         }
-        counts
+        all
     }
 
     /// The worst class of a finding without a concession in force, or of what is said about a concession itself.

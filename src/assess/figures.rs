@@ -2,10 +2,10 @@
 
 use super::assessment::Outcome;
 use super::judge::{Request, outcome_of};
-use crate::language::{Curve, Evaluator, FigureId, Reading, Type, Value};
+use crate::language::{Curve, Evaluator, FigureId, Flat, Piece, Reading, Role, Type, Value};
 use crate::quantity::{Dimension, UnitId};
 use crate::rulebook::Subject;
-use crate::terms::PlaceId;
+use crate::terms::{Held, KnownBy, PlaceId, Spec};
 use std::rc::Rc;
 
 /// A figure on one subject.
@@ -17,6 +17,25 @@ pub struct FigureValue {
     pub subject: String,
     /// Its value, or why there is none.
     pub reading: FigureReading,
+    /// How the values of the spec are known that it rests on.
+    pub basis: Basis,
+}
+
+/// How the quantities are known that a figure rests on: how many of each sort.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Basis {
+    /// Measured on the car or the part.
+    pub measured: usize,
+    /// The maker's figures.
+    pub maker: usize,
+    /// From a drawing.
+    pub drawn: usize,
+    /// Assumed, in the spec or by the figure.
+    pub assumed: usize,
+    /// Those of which the spec does not say it.
+    pub unsaid: usize,
+    /// Which of several ways to know it was used, in words.
+    pub used: Vec<String>,
 }
 
 /// The value of a figure.
@@ -69,21 +88,48 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
                 let outcome = outcome_of(unknown, request.spec);
                 if outcome != Outcome::NotApplicable {
                     let subject = figure.of.path().to_string();
-                    out.push(FigureValue { figure: number, subject, reading: FigureReading::Without(outcome) });
+                    let reading = FigureReading::Without(outcome);
+                    out.push(FigureValue { figure: number, subject, reading, basis: Basis::default() });
                 }
                 continue;
             }
         };
         for place in places {
-            let reading = evaluator.figure_value(id, place);
-            let reading = read(&reading, request, number);
+            let found = evaluator.figure_value(id, place);
+            let reading = read(&found, request, number);
             if matches!(reading, FigureReading::Without(Outcome::NotApplicable)) {
                 continue;
             }
-            out.push(FigureValue { figure: number, subject: request.spec.path(place), reading });
+            let basis = match &reading {
+                FigureReading::Without(_) => Basis::default(),
+                _ => basis(&evaluator.evidence.flatten(found.evidence), request.spec),
+            };
+            out.push(FigureValue { figure: number, subject: request.spec.path(place), reading, basis });
         }
     }
     out
+}
+
+fn basis(evidence: &[Flat], spec: &Spec) -> Basis {
+    let mut basis = Basis::default();
+    for flat in evidence.iter().filter(|f| f.role != Role::Considered) {
+        match &flat.piece {
+            Piece::Place(place) => {
+                let Held::Quantity(quantity) = spec.held(*place) else { continue };
+                *match quantity.known_by {
+                    Some(KnownBy::Measured) => &mut basis.measured,
+                    Some(KnownBy::Maker) => &mut basis.maker,
+                    Some(KnownBy::Drawn) => &mut basis.drawn,
+                    Some(KnownBy::Assumed) => &mut basis.assumed,
+                    None => &mut basis.unsaid,
+                } += 1;
+            }
+            Piece::Assumed(_) => basis.assumed += 1,
+            Piece::Chosen(words) => basis.used.push(words.to_string()),
+            Piece::Cell { .. } => {}
+        }
+    }
+    basis
 }
 
 fn read(reading: &Reading, request: &Request, number: usize) -> FigureReading {

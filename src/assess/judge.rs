@@ -8,7 +8,7 @@ use crate::language::{
 };
 use crate::quantity;
 use crate::rulebook::{Class, Rule, Rulebook, Subject};
-use crate::terms::{Held, PlaceId, Spec};
+use crate::terms::{FieldType, Held, PlaceId, Spec};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -89,6 +89,7 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Asse
     };
     Assessment {
         name,
+        uses: uses(request.spec),
         day: request.day,
         judgements,
         concessions,
@@ -100,6 +101,18 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Asse
         found: evaluator.into_found(),
         listed,
     }
+}
+
+/// The uses of the build, as the spec lists them.
+fn uses(spec: &Spec) -> Vec<String> {
+    let Some(list) = spec.find("build.use") else { return Vec::new() };
+    let Held::List { items, .. } = spec.held(list) else { return Vec::new() };
+    let word = |item: &PlaceId| match (spec.held(*item), spec.type_of(*item)) {
+        (Held::Choice(at), Some(FieldType::Choice(choices))) => choices.get(usize::from(*at)).map(ToString::to_string),
+        (Held::Text(text), _) => Some(text.to_string()),
+        _ => None,
+    };
+    items.iter().filter_map(word).collect()
 }
 
 /// Outcomes of one rule, which need not be the rulebook's own of that number; nothing is explained.

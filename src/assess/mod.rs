@@ -25,7 +25,7 @@ pub use assessment::{
 pub use calibrate::{Calibration, PieceResult, PieceVerdict, calibrate};
 pub use concession::{Concession, ConcessionFault, ConcessionFinding, ConcessionState};
 pub use detail::shown;
-pub use figures::{FigureReading, FigureValue};
+pub use figures::{Basis, FigureReading, FigureValue};
 pub use judge::{Request, assess};
 pub use missing::{Needed, needed};
 pub use reckoning::{Reckoning, reckon};

@@ -14,6 +14,7 @@ mod needed;
 mod output;
 mod place;
 mod reckon;
+mod sheet;
 mod start;
 mod terms;
 
@@ -65,6 +66,8 @@ enum Command {
     Book(book::Arguments),
     /// List figures, or show their values for a build
     Figures(figures::Arguments),
+    /// Show figures and findings of a build as one page for screen and print
+    Sheet(sheet::Arguments),
     /// Show what to measure next on a build
     Needed(needed::Arguments),
     /// Write a commented new spec
@@ -88,7 +91,7 @@ impl Command {
             Command::Needed(a) => a.looks.width,
             Command::Reckon(a) => a.looks.width,
             Command::Calibrate(a) => a.width,
-            Command::Start(_) | Command::Terms(_) | Command::Lsp(_) => None,
+            Command::Sheet(_) | Command::Start(_) | Command::Terms(_) | Command::Lsp(_) => None,
         }
     }
 }
@@ -114,6 +117,7 @@ pub fn run() -> Status {
         Command::Book(a) => book::run(a, &mut output),
         Command::Figures(a) => figures::run(a, &mut output),
         Command::Needed(a) => needed::run(a, &mut output),
+        Command::Sheet(a) => sheet::run(a, &mut output),
         Command::Start(a) => start::run(a, &mut output),
         Command::Terms(a) => terms::run(a, &mut output),
         Command::Calibrate(a) => calibrate::run(a, &mut output),

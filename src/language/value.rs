@@ -4,7 +4,7 @@ use super::evidence::Evidence;
 use super::number::Number;
 use super::syntax::Comparison;
 use super::unknown::Unknown;
-use crate::quantity::{Designation, Dimension};
+use crate::quantity::{Designation, Dimension, UnitId};
 use crate::terms::PlaceId;
 use jiff::civil::Date;
 use std::rc::Rc;
@@ -50,6 +50,10 @@ pub struct Curve {
     pub x_dimension: Dimension,
     /// Dimension of the result.
     pub y_dimension: Dimension,
+    /// The unit in which the running value is shown; without one its usual one.
+    pub x_unit: Option<UnitId>,
+    /// The unit in which the result is shown; without one its usual one.
+    pub y_unit: Option<UnitId>,
 }
 
 /// What evaluating an expression gives: the value or the reasons why it is unknown, and what that rests on.

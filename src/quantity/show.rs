@@ -28,6 +28,37 @@ pub fn show(si: f64, dimension: Dimension, unit: Option<UnitId>, digits: Option<
     with_unit(plain(value, decimals(value, factor, digits)), unit, dimension)
 }
 
+/// A printed quantity in its parts, for tables.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ShownParts {
+    /// The number.
+    pub number: String,
+    /// The symbol of its unit; empty for a plain number.
+    pub unit: String,
+    /// The uncertainty in the same unit, where there is one.
+    pub give_or_take: Option<String>,
+}
+
+/// What [`show`], or with an uncertainty above zero [`show_give_or_take`], prints, in its parts.
+pub fn show_parts(si: f64, give_or_take: f64, dimension: Dimension, unit: Option<UnitId>) -> ShownParts {
+    let unit = unit_for(si, dimension, unit);
+    let (value, factor) = in_unit(si, dimension, unit);
+    let uncertain = give_or_take > 0.0;
+    let places = decimals(value, factor, uncertain.then_some(Digits::GiveOrTake(give_or_take)));
+    ShownParts {
+        number: plain(value, places),
+        unit: symbol(unit, dimension),
+        give_or_take: uncertain.then(|| plain(give_or_take / factor, places)),
+    }
+}
+
+/// The values of a curve or an axis in one unit, the author's or the usual one of the largest: its symbol, and the values.
+pub fn in_one_unit(si: &[f64], dimension: Dimension, unit: Option<UnitId>) -> (String, Vec<f64>) {
+    let largest = si.iter().copied().filter(|v| v.is_finite()).fold(0.0, |most: f64, v| most.max(v.abs()));
+    let unit = unit_for(largest, dimension, unit);
+    (symbol(unit, dimension), si.iter().map(|v| in_unit(*v, dimension, unit).0).collect())
+}
+
 /// The value with its uncertainty, both in one unit: `45 mm ± 2 mm`.
 pub fn show_give_or_take(si: f64, give_or_take: f64, dimension: Dimension, unit: Option<UnitId>) -> String {
     let unit = unit_for(si, dimension, unit);
@@ -49,12 +80,17 @@ fn step_of(dimension: Dimension) -> Dimension {
     dimension.kind.and_then(Kind::difference).map_or(dimension, Dimension::from)
 }
 
-fn with_unit(number: String, unit: UnitId, dimension: Dimension) -> String {
-    let mut symbol = unit.symbol_for(dimension);
+fn symbol(unit: UnitId, dimension: Dimension) -> String {
     if unit == UnitId::NONE && dimension.exponents != Exponents::NONE {
         // More base units than a unit can hold.
-        symbol = dimension.exponents.to_string();
+        dimension.exponents.to_string()
+    } else {
+        unit.symbol_for(dimension)
     }
+}
+
+fn with_unit(number: String, unit: UnitId, dimension: Dimension) -> String {
+    let symbol = symbol(unit, dimension);
     match symbol.chars().next() {
         None => number,
         Some(':') => number + &symbol,
@@ -209,6 +245,31 @@ mod tests {
         assert_eq!(show_give_or_take(363.15, 2.0, Kind::Temperature.into(), celsius), "90 °C ± 2 °C");
         let kpa = read_unit("kPa").ok().map(|(id, _)| id);
         assert_eq!(show_give_or_take(1e5, 2e3, Kind::AbsolutePressure.into(), kpa), "100 kPa abs ± 2 kPa");
+    }
+
+    #[test]
+    fn parts_are_those_of_the_whole() {
+        for (si, spread, kind) in
+            [(0.0452, 0.0021, Kind::Length), (363.15, 0.0, Kind::Temperature), (0.6, 0.0, Kind::Number)]
+        {
+            let parts = show_parts(si, spread, kind.into(), None);
+            let space = if parts.unit.is_empty() { "" } else { " " };
+            let mut whole = format!("{}{space}{}", parts.number, parts.unit);
+            match &parts.give_or_take {
+                Some(spread_shown) => {
+                    whole += &format!(" ± {spread_shown}{space}{}", parts.unit);
+                    assert_eq!(whole, show_give_or_take(si, spread, kind.into(), None));
+                }
+                None => assert_eq!(whole, show(si, kind.into(), None, None)),
+            }
+        }
+    }
+
+    #[test]
+    fn values_of_a_curve_share_the_unit_of_the_largest() {
+        assert_eq!(in_one_unit(&[0.0, 500.0, 2000.0], Kind::Power.into(), None), ("kW".into(), vec![0.0, 0.5, 2.0]));
+        let celsius = in_one_unit(&[273.15, 373.15], Kind::Temperature.into(), None);
+        assert_eq!(celsius, ("°C".into(), vec![0.0, 100.0]));
     }
 
     #[test]

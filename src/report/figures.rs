@@ -5,7 +5,7 @@ use super::summary::CAUTION;
 use super::{Trouble, json, terminal};
 use crate::assess::{Assessment, FigureReading, FigureValue, Outcome, SourceText};
 use crate::language::Curve;
-use crate::quantity::{self, Dimension};
+use crate::quantity::{self, Dimension, UnitId};
 use crate::rulebook::{Figure, Rulebook, SourceUse};
 use serde_json::{Value, json};
 
@@ -78,13 +78,15 @@ pub(super) fn without(outcome: &Outcome) -> String {
 
 /// A curve as the range that it runs through.
 fn curve_words(curve: &Curve) -> String {
-    let range = |values: &mut dyn Iterator<Item = f64>, dimension: Dimension| -> Option<String> {
+    let range = |values: &mut dyn Iterator<Item = f64>, dimension: Dimension, unit: Option<UnitId>| -> Option<String> {
         let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
-        let show = |v| quantity::show(v, dimension, None, None);
+        let show = |v| quantity::show(v, dimension, unit, None);
         (low <= high).then(|| format!("{} to {}", show(low), show(high)))
     };
-    let over = range(&mut curve.x.iter().copied(), curve.x_dimension).unwrap_or_else(|| "nothing".into());
-    let result = range(&mut curve.y.iter().copied().flatten(), curve.y_dimension).unwrap_or_else(|| "no values".into());
+    let over = range(&mut curve.x.iter().copied(), curve.x_dimension, curve.x_unit);
+    let over = over.unwrap_or_else(|| "nothing".into());
+    let result = range(&mut curve.y.iter().copied().flatten(), curve.y_dimension, curve.y_unit);
+    let result = result.unwrap_or_else(|| "no values".into());
     format!("curve: {result} over {} from {over}", curve.over)
 }
 
@@ -95,6 +97,7 @@ pub(super) fn figure_value(assessment: &Assessment, value: &FigureValue) -> Valu
         "figure": figure.map(|f| &f.name),
         "subject": value.subject,
         "kind": figure.and_then(|f| f.kind),
+        "basis": value.basis,
     });
     if let Value::Object(map) = &mut out {
         let (key, reading) = reading_json(assessment, &value.reading);
@@ -122,15 +125,26 @@ pub(super) fn reading_json(assessment: &Assessment, reading: &FigureReading) -> 
 /// The key and value of a reading that is known.
 pub(super) fn known_json(reading: &FigureReading) -> (&'static str, Value) {
     match reading {
-        FigureReading::Quantity { si, uncertainty, shown, .. } => {
-            ("quantity", json!({"si": si, "uncertainty": uncertainty, "shown": shown}))
+        FigureReading::Quantity { si, uncertainty, shown, dimension, unit } => {
+            let parts = quantity::show_parts(*si, *uncertainty, *dimension, *unit);
+            let parts = json!({"number": parts.number, "unit": parts.unit, "give_or_take": parts.give_or_take});
+            let mut quantity = json!({"si": si, "uncertainty": uncertainty, "shown": shown});
+            if let (Value::Object(map), Value::Object(parts)) = (&mut quantity, parts) {
+                map.extend(parts);
+            }
+            ("quantity", quantity)
         }
         FigureReading::Words(words) => ("words", json!(words)),
         FigureReading::Fields(fields) => {
             let fields: serde_json::Map<String, Value> = fields.iter().map(|(k, v)| (k.clone(), json!(v))).collect();
             ("fields", Value::Object(fields))
         }
-        FigureReading::Curve(curve) => ("curve", json!({"over": &*curve.over, "x": curve.x, "y": curve.y})),
+        FigureReading::Curve(curve) => {
+            let (x_unit, _) = quantity::in_one_unit(&curve.x, curve.x_dimension, curve.x_unit);
+            let y: Vec<f64> = curve.y.iter().copied().flatten().collect();
+            let (y_unit, _) = quantity::in_one_unit(&y, curve.y_dimension, curve.y_unit);
+            ("curve", json!({"over": &*curve.over, "x_unit": x_unit, "y_unit": y_unit, "x": curve.x, "y": curve.y}))
+        }
         FigureReading::Without(outcome) => ("without", json!({"outcome": outcome.word(), "words": without(outcome)})),
     }
 }

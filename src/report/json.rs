@@ -18,9 +18,10 @@
 //!     now, does not apply, repeated, dangerous not accepted), `class`, `rule`, `subject`, `says`, `remedy`, `at`
 //!   - `outcomes`: every rule on every subject, in the order of the rulebook: `rule`, `subject`, `outcome`, `at` (place of
 //!     the subject), `margin`, `missing` (`path`, `at`), `unreadable`, `unproven` (`words`, `would_do`, `improve`), `beyond`
-//!   - `figures`: `figure`, `subject`, `kind`, and one of `quantity` (`si`, `uncertainty`: expanded, k = 2, SI, zero where none
-//!     is stated; `shown`), `words`, `fields`, `curve` (`over`, `x`, `y` in SI, `null` where there is no value), `without`
-//!     (an outcome)
+//!   - `figures`: `figure`, `subject`, `kind`, `basis` (how many of the quantities that it rests on are `measured`, `maker`, `drawn`,
+//!     `assumed`, `unsaid`; `used`: ways of knowing that were chosen), and one of `quantity` (`si`, `uncertainty`: expanded,
+//!     k = 2, SI, zero where none is stated; `shown`, and its parts `number`, `unit`, `give_or_take`), `words`, `fields`, `curve`
+//!     (`over`, `x_unit`, `y_unit` for showing, `x`, `y` in SI, `null` where there is no value), `without` (an outcome)
 //!   - `needed`: what to measure next: `path`, `at`, `settles_alone`, `helps`, `weight`, `description`, `example`, `rules`
 //! - `total`: `builds`, `with_errors`, `counts`
 //!

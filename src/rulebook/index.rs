@@ -38,6 +38,10 @@ pub struct FigureEntry {
     pub system: Box<str>,
     /// What it means.
     pub means: Box<str>,
+    /// Its formula as written.
+    pub formula: Box<str>,
+    /// Local names of the formula with their expressions, as written.
+    pub with: Vec<(Box<str>, Box<str>)>,
     /// The name of its kind of quantity, where it is one.
     pub kind: Option<&'static str>,
 }
@@ -66,6 +70,8 @@ impl Index {
             name: f.name.clone(),
             system: f.system.clone(),
             means: f.means.clone(),
+            formula: f.formula.clone(),
+            with: f.with.clone(),
             kind: match &code.ty {
                 Type::Quantity(dimension) => dimension.kind.map(crate::quantity::Kind::name),
                 _ => None,

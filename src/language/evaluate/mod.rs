@@ -365,8 +365,10 @@ impl<'a> Evaluator<'a> {
             Ok(_) => Reading::unknown(Unknown::none(), condition),
             Err(unknown) => Reading::unknown(unknown, condition),
         };
-        if let (Ok(Value::Number(n)), Some(unit)) = (&mut reading.value, figure.unit) {
-            n.unit = Some(unit);
+        match (&mut reading.value, figure.unit) {
+            (Ok(Value::Number(n)), Some(unit)) => n.unit = Some(unit),
+            (Ok(Value::Curve(curve)), Some(unit)) => Rc::make_mut(curve).y_unit = Some(unit),
+            _ => {}
         }
         reading.evidence = self.evidence.through(id, subject, reading.evidence);
         if plain && !ran_out(&reading) {

@@ -186,12 +186,14 @@ impl Evaluator<'_> {
         let x = spaced(from.si, to.si, CURVE_POINTS);
         let mut y = Vec::with_capacity(x.len());
         let mut why: Option<Unknown> = None;
+        let mut y_unit = None;
         for at in &x {
             let reading = self.at(running, body, &from, *at, frame);
             evidence = self.evidence.join(evidence, reading.evidence);
             if let Err(unknown) = &reading.value {
                 why = Some(why.map_or_else(|| unknown.clone(), |w| w.and(unknown)));
             }
+            y_unit = y_unit.or(reading.number().and_then(|n| n.unit));
             y.push(reading.number().map(|n| n.si));
         }
         if y.iter().all(Option::is_none) {
@@ -201,7 +203,9 @@ impl Evaluator<'_> {
             Type::Quantity(d) => d,
             _ => crate::quantity::Kind::Number.into(),
         };
-        let curve = Curve { over: (*running.name).into(), x, y, x_dimension: from.dimension, y_dimension };
+        let over = (*running.name).into();
+        let x_unit = from.unit.or(to.unit);
+        let curve = Curve { over, x, y, x_dimension: from.dimension, y_dimension, x_unit, y_unit };
         Reading::known(Value::Curve(Rc::new(curve)), evidence)
     }
 }

@@ -1,0 +1,76 @@
+//! `sheet`: figures and findings of a build as one page for screen and print, or for machines.
+
+use super::Status;
+use super::common::Judging;
+use super::in_force::{Refused, open};
+use super::judging::judge;
+use super::output::{Output, refuse};
+use super::place::build_at;
+use crate::report::{self, SheetOptions};
+use std::path::PathBuf;
+
+/// What `sheet` takes.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  tramgauge sheet builds/marlow --to marlow.html     one page; open it in a browser, print it from there
+  tramgauge sheet builds/marlow --as json            what the page shows, for a machine
+  tramgauge sheet builds/marlow --as csv             the figures, for a spreadsheet")]
+pub struct Arguments {
+    /// Folder of a build, or its build.yaml
+    #[arg(default_value = ".")]
+    build: PathBuf,
+    /// Form of the answer
+    #[arg(long = "as", value_name = "FORM", default_value = "html")]
+    form: SheetForm,
+    /// File to write; without it the answer goes to standard output
+    #[arg(long, value_name = "FILE")]
+    to: Option<PathBuf>,
+    #[command(flatten)]
+    judging: Judging,
+}
+
+/// The form of a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum SheetForm {
+    /// One page without script or network.
+    Html,
+    /// All of it for a machine.
+    Json,
+    /// The figures for a spreadsheet.
+    Csv,
+}
+
+/// Runs it.
+pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    let machine = arguments.form == SheetForm::Json;
+    let opened = match open(&arguments.build, &arguments.judging.rules) {
+        Ok(opened) => opened,
+        Err(refused) => return refused.told(output, machine),
+    };
+    let path = match build_at(&arguments.build, &opened.root, &*opened.repository.files) {
+        Ok(path) => path,
+        Err(words) => return Refused::Call(words).told(output, machine),
+    };
+    let build = judge(&opened.repository, &path, arguments.judging.day(), true);
+    let judged = build.judged();
+    let options = SheetOptions { revision: None };
+    let text = match arguments.form {
+        SheetForm::Html => report::sheet(&judged, &options),
+        SheetForm::Json => {
+            let text = serde_json::to_string_pretty(&report::sheet_json(&judged, &options)).unwrap_or_default();
+            format!("{}\n", report::escaped(&text))
+        }
+        SheetForm::Csv => report::figures_csv(&build.assessment),
+    };
+    match &arguments.to {
+        None => output.text(&text),
+        Some(file) => {
+            if let Err(error) = std::fs::write(file, text) {
+                refuse(&format!("{}: {error}", file.display()));
+                return Status::Unusable;
+            }
+        }
+    }
+    if build.errors.is_empty() { Status::Clear } else { Status::Unusable }
+}

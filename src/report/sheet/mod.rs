@@ -1,0 +1,80 @@
+//! The sheet: one HTML page of a build's figures and findings, to be read on a screen or printed and taken to the car.
+//!
+//! The page is one file without script that asks nothing of a network. Every number on it that comes from the judgement carries
+//! its key: the JSON pointer (RFC 6901) of the same value in [`sheet_json`], split into `data-of` on what surrounds it and
+//! `data-at` on the value itself. Nothing is computed here. Texts of a spec pass through [`shown`] and are escaped by the
+//! template, so that they stay text.
+
+mod bars;
+mod concessions;
+mod csv;
+mod figures;
+mod findings;
+mod head;
+mod json;
+mod measure;
+mod rules;
+mod style;
+mod systems;
+
+pub use csv::figures_csv;
+pub use json::sheet_json;
+
+use super::{Judged, pictured};
+use maud::{DOCTYPE, Markup, html};
+use std::borrow::Cow;
+
+/// What a sheet needs beside the judged build.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct SheetOptions<'a> {
+    /// The revision of the repository, where it has one.
+    pub revision: Option<&'a str>,
+}
+
+/// The page.
+pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
+    let systems = systems::systems(judged);
+    let name = judged.assessment.name.as_deref().unwrap_or("A build without a name");
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                // The page asks for nothing; this holds it to that.
+                meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
+                title { (shown(name)) ", sheet for " (judged.assessment.day) }
+                style { (style::sheet()) }
+            }
+            body {
+                a.skip href="#systems" { "To the systems" }
+                (head::head(judged, options, &systems))
+                main #systems {
+                    @for system in &systems { (systems::section(judged, system)) }
+                }
+                (head::foot())
+            }
+        }
+    };
+    page.into_string()
+}
+
+/// Text of a spec or a rulebook as it may stand on the page.
+fn shown(text: &str) -> Cow<'_, str> {
+    pictured(text)
+}
+
+/// A value of the judgement with the rest of its key.
+fn keyed(at: &str, text: &str) -> Markup {
+    html! { span data-at=(at) { (shown(text)) } }
+}
+
+/// A number of the judgement, as above.
+fn number(at: &str, value: impl std::fmt::Display) -> Markup {
+    html! { span data-at=(at) { (value.to_string()) } }
+}
+
+/// A part of a page that may be wider than a phone, and is then moved by itself: by finger, or by the keyboard.
+fn wide(label: &str, inner: &Markup) -> Markup {
+    html! { div.wide role="region" aria-label=(shown(label)) tabindex="0" { (inner) } }
+}

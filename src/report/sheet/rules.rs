@@ -1,0 +1,130 @@
+//! The rules of a system with their outcomes, those nearest to their limits first.
+
+use super::super::terminal::percent;
+use super::systems::System;
+use super::{Judged, bars, keyed, number, shown, wide};
+use crate::assess::{Judgement, Margin, Outcome};
+use maud::{Markup, html};
+use std::cmp::Ordering;
+
+/// The table of rules that were decided, or that uncertainty or a range leaves open; what is unmeasured has its own table.
+pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
+    let mut decided: Vec<&(usize, &Judgement)> = system
+        .outcomes
+        .iter()
+        .filter(|(_, j)| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable))
+        .collect();
+    decided.sort_by(|a, b| order(a.1, b.1));
+    let table = html! {
+        table.rules {
+            caption { "Rules of " (shown(system.name)) ", the tightest first; the upright line of a bar is the limit" }
+            thead { tr {
+                th scope="col" { "outcome" }
+                th scope="col" { "requirement and subject" }
+                th scope="col" { "limit" }
+                th scope="col" { "is" }
+                th scope="col" { "margin" }
+                th scope="col" { "share of the limit" }
+            } }
+            tbody { @for (at, judgement) in decided { (row(judged, *at, judgement)) } }
+        }
+    };
+    html! {
+        @if system.outcomes.iter().any(|(_, j)| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable)) {
+            h3 { "Rules" }
+            (wide(&format!("Rules of {}", system.name), &table))
+        }
+        @if system.counts.not_applicable > 0 {
+            p.quiet data-of=(format!("/systems/{}/counts", system.number)) {
+                (number("/not_applicable", system.counts.not_applicable)) " outcomes do not apply to this build."
+            }
+        }
+    }
+}
+
+/// Broken first, the worst class before; then what is open; then what holds, the tightest before.
+fn order(a: &Judgement, b: &Judgement) -> Ordering {
+    let rank = |j: &Judgement| match &j.outcome {
+        Outcome::Broken(class) => (0, std::cmp::Reverse(Some(*class))),
+        Outcome::Unproven(_) => (1, std::cmp::Reverse(None)),
+        Outcome::Beyond(_) => (2, std::cmp::Reverse(None)),
+        _ => (3, std::cmp::Reverse(None)),
+    };
+    let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share).unwrap_or(f64::INFINITY);
+    rank(a).cmp(&rank(b)).then_with(|| share(a).total_cmp(&share(b)))
+}
+
+fn row(judged: &Judged, at: usize, judgement: &Judgement) -> Markup {
+    let rule = judged.assessment.index.rules.get(judgement.rule);
+    html! {
+        tr data-of=(format!("/outcomes/{at}")) {
+            td { (word(&judgement.outcome)) }
+            th scope="row" {
+                @if let Some(rule) = rule { span data-key=(format!("/rules/{}/title", judgement.rule)) { (shown(&rule.title)) } }
+                small { (keyed("/rule", rule.map_or("", |r| &r.name))) " · " (subject(&judgement.subject)) }
+            }
+            @match &judgement.outcome {
+                Outcome::Unproven(values) => {
+                    td colspan="4" {
+                        @for (n, value) in values.iter().enumerate() {
+                            p data-of=(format!("/unproven/{n}")) {
+                                (keyed("/words", &value.words)) "; it would do to know it to " (keyed("/would_do", &value.would_do))
+                                @if let Some(path) = &value.improve { "; measure " (keyed("/improve", path)) " better" }
+                            }
+                        }
+                    }
+                }
+                Outcome::Beyond(words) => {
+                    td colspan="4" { @for (n, words) in words.iter().enumerate() { p { (keyed(&format!("/beyond/{n}"), words)) } } }
+                }
+                _ => {
+                    @match &judgement.margin {
+                        Some(margin) => (cells(margin)),
+                        None => { td {} td {} td {} td {} }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn cells(margin: &Margin) -> Markup {
+    html! {
+        td.value { span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit)) }
+        td.value {
+            (keyed("/margin/value", &margin.value))
+            @if let Some(at) = &margin.at { small { "at " (keyed("/margin/where", at)) } }
+        }
+        td.value { (keyed("/margin/shown", &margin.shown)) }
+        td.share {
+            (bars::bar(margin))
+            @if let Some(share) = margin.share {
+                span.value data-at="/margin/share" data-as="percent" {
+                    @if share < 0.0 { "\u{2212}" }
+                    (percent(share.abs()))
+                }
+            }
+        }
+    }
+}
+
+/// A comparison in print.
+pub(super) fn sign(sign: &str) -> &str {
+    match sign {
+        "<=" => "\u{2264}",
+        ">=" => "\u{2265}",
+        "!=" => "\u{2260}",
+        other => other,
+    }
+}
+
+/// An outcome's word, with its key. Classes are told apart by the frame around the word, never by colour.
+pub(super) fn word(outcome: &Outcome) -> Markup {
+    let word = outcome.word();
+    html! { span.word.(word.replace(' ', "-")) data-at="/outcome" { (word) } }
+}
+
+/// The path of a subject; the whole build has none.
+pub(super) fn subject(path: &str) -> Markup {
+    html! { @if path.is_empty() { "the build" } @else { (keyed("/subject", path)) } }
+}
