@@ -4,7 +4,7 @@ mod common;
 
 use common::{BUILD, DRIVELINE, TANKS, WORKSHOP};
 use jiff::civil::{Date, date};
-use tramgauge::assess::{Assessment, Needed, Request, assess, needed};
+use tramgauge::assess::{Assessment, Needed, Request, assess, budget, needed};
 use tramgauge::language::Overrides;
 use tramgauge::report::{self, Judged, Look, Trouble};
 use tramgauge::rulebook::{Rulebook, load};
@@ -145,7 +145,8 @@ fn figures_are_shown_with_values_or_why_there_are_none() {
 fn what_is_needed_is_told_with_how_to_measure_it() {
     let book = book();
     let case = marlow(&book);
-    insta::assert_snapshot!(report::needed(&case.assessment, &case.needed, Look::new(80, false)));
+    let budget = budget(&case.assessment, &case.spec);
+    insta::assert_snapshot!(report::needed(&case.assessment, &case.needed, &budget, Look::new(80, false)));
 }
 
 #[test]
@@ -170,7 +171,7 @@ fn nothing_of_a_spec_reaches_a_terminal_as_it_is() {
         report::terminal(&judged, Look::new(80, false)),
         report::brief(&judged),
         report::figures(&case.assessment, Look::new(80, false)),
-        report::needed(&case.assessment, &case.needed, Look::new(80, false)),
+        report::needed(&case.assessment, &case.needed, &budget(&case.assessment, &case.spec), Look::new(80, false)),
         report::escaped(&report::build_json(&judged).to_string()).into_owned(),
     ];
     for text in &texts {

@@ -103,6 +103,17 @@ pub struct UnprovenValue {
     pub would_do: String,
     /// The measurement that contributes most, by path.
     pub improve: Option<String>,
+    /// The same decision in numbers.
+    pub doubt: Doubt,
+}
+
+/// How far a comparison stands from its limit, and what makes that uncertain.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Doubt {
+    /// Distance from the limit, SI; not negative.
+    pub distance: f64,
+    /// Signed contributions to the expanded uncertainty of the distance (SI, k = 2), by the spec value that states one.
+    pub parts: Vec<(PlaceId, f64)>,
 }
 
 /// A worse class that could not be decided.
@@ -135,6 +146,8 @@ pub struct Margin {
     pub dimension: Dimension,
     /// The unit in which it is shown.
     pub unit: Option<UnitId>,
+    /// The same in numbers.
+    pub doubt: Doubt,
 }
 
 /// What is said about a broken rule.

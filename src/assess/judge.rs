@@ -1,6 +1,6 @@
 //! Applies every rule to every subject.
 
-use super::assessment::{Assessment, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
+use super::assessment::{Assessment, Doubt, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
 use super::concession::{self, Concession};
 use super::{detail, figures};
 use crate::language::{
@@ -421,7 +421,12 @@ fn unproven(decision: &Decision, spec: &Spec) -> UnprovenValue {
         words: format!("{} {} {}", decision.left.shown(), decision.comparison.sign(), decision.right.shown()),
         would_do: quantity::show(decision.margin.abs(), step, unit, None),
         improve: decision.largest.map(|p: PlaceId| spec.path(p)),
+        doubt: doubt(decision),
     }
+}
+
+fn doubt(decision: &Decision) -> Doubt {
+    Doubt { distance: decision.margin.abs(), parts: decision.spread.parts().to_vec() }
 }
 
 /// A decision as a margin with words.
@@ -439,5 +444,6 @@ pub(super) fn margin(decision: &Decision) -> Margin {
         at: (!at.is_empty()).then(|| at.join(", ")),
         dimension: step,
         unit,
+        doubt: doubt(decision),
     }
 }

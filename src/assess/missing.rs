@@ -1,8 +1,8 @@
 //! What to measure next: every missing value, ranked by how much of the open outcomes it would settle.
 
-use super::assessment::{Assessment, MissingValue, Outcome};
+use super::assessment::{Assessment, Outcome};
 use crate::source::Span;
-use crate::terms::{Field, FieldType, Spec};
+use crate::terms::{Field, FieldType, PlaceId, Spec};
 use std::collections::BTreeMap;
 
 /// A value that open outcomes wait for.
@@ -33,7 +33,7 @@ pub fn needed(assessment: &Assessment, spec: &Spec) -> Vec<Needed> {
         let Outcome::Unmeasured { missing, .. } = &judgement.outcome else { continue };
         for value in missing {
             let entry = all.entry(&value.path).or_insert_with(|| {
-                let field = field_of(value, spec);
+                let field = field_at(&value.path, value.place, spec);
                 Needed {
                     path: value.path.clone(),
                     span: value.span,
@@ -62,9 +62,9 @@ pub fn needed(assessment: &Assessment, spec: &Spec) -> Vec<Needed> {
 }
 
 /// What the terms say of a missing value: of its place, or of a key some steps below it.
-fn field_of<'a>(value: &MissingValue, spec: &'a Spec) -> Option<&'a Field> {
-    let mut field = spec.field(value.place)?;
-    let below = value.path.strip_prefix(&spec.path(value.place)).unwrap_or_default();
+pub(super) fn field_at<'a>(path: &str, place: PlaceId, spec: &'a Spec) -> Option<&'a Field> {
+    let mut field = spec.field(place)?;
+    let below = path.strip_prefix(&spec.path(place)).unwrap_or_default();
     for key in below.split('.').filter(|key| !key.is_empty()) {
         let FieldType::Record(id) = &field.ty else { return None };
         let record = spec.types().record(*id);

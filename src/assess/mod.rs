@@ -7,6 +7,8 @@
 //! the overrides do not touch; load cases, tolerances, tries and the shaking of check pieces are built on it.
 
 mod assessment;
+mod before;
+mod budget;
 mod calibrate;
 mod concession;
 mod detail;
@@ -20,8 +22,11 @@ mod shake;
 mod tried;
 
 pub use assessment::{
-    Assessment, Counts, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue, WorseOpen,
+    Assessment, Counts, Doubt, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue,
+    WorseOpen,
 };
+pub use before::{Before, Lack, ToSettle, before};
+pub use budget::{Budget, Settling, budget};
 pub use calibrate::{Calibration, PieceResult, PieceVerdict, calibrate};
 pub use concession::{Concession, ConcessionFault, ConcessionFinding, ConcessionState};
 pub use detail::shown;

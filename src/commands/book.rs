@@ -20,14 +20,17 @@ pub struct Arguments {
     /// Name of a rule
     rule: Option<String>,
     /// List the functions that expressions can call
-    #[arg(long, conflicts_with_all = ["tables", "sources", "rule"])]
+    #[arg(long, conflicts_with_all = ["tables", "sources", "events", "rule"])]
     functions: bool,
     /// List the tables with their rows
-    #[arg(long, conflicts_with_all = ["sources", "rule"])]
+    #[arg(long, conflicts_with_all = ["sources", "events", "rule"])]
     tables: bool,
     /// List the sources
-    #[arg(long, conflicts_with = "rule")]
+    #[arg(long, conflicts_with_all = ["events", "rule"])]
     sources: bool,
+    /// List the steps that cannot be taken back, before which rules must be settled
+    #[arg(long, conflicts_with = "rule")]
+    events: bool,
     /// Folder with more rules, beside shop-rules/ at the repository's root; can be given several times
     #[arg(long, value_name = "FOLDER")]
     rules: Vec<PathBuf>,
@@ -44,10 +47,11 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let book = &opened.repository.book;
     let Some(name) = &arguments.rule else {
-        let listed = match (arguments.functions, arguments.tables, arguments.sources) {
-            (true, ..) => Listed::Functions,
-            (_, true, _) => Listed::Tables,
-            (.., true) => Listed::Sources,
+        let listed = match arguments {
+            Arguments { functions: true, .. } => Listed::Functions,
+            Arguments { tables: true, .. } => Listed::Tables,
+            Arguments { sources: true, .. } => Listed::Sources,
+            Arguments { events: true, .. } => Listed::Events,
             _ => Listed::Rules,
         };
         if machine {

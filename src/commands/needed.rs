@@ -6,7 +6,10 @@ use super::in_force::{Refused, open};
 use super::judging::judge;
 use super::output::Output;
 use super::place::build_at;
+use crate::assess::{before, budget};
 use crate::report;
+use crate::rulebook::Rulebook;
+use crate::terms::nearest;
 use std::path::PathBuf;
 
 /// What `needed` takes.
@@ -15,12 +18,16 @@ use std::path::PathBuf;
 Examples:
   tramgauge needed builds/marlow                 the most useful measurement first
   tramgauge needed builds/marlow --as json       for a machine
+  tramgauge needed builds/marlow --before paint  what must be settled before a step that cannot be taken back
 
 Measurements are ranked by the sum, over the open outcomes, of one over the number of values that are still missing there.")]
 pub struct Arguments {
     /// Folder of a build, or its build.yaml
     #[arg(default_value = ".")]
     build: PathBuf,
+    /// Step before which all must be settled; `book --events` lists them
+    #[arg(long, value_name = "STEP")]
+    before: Option<String>,
     #[command(flatten)]
     judging: Judging,
     #[command(flatten)]
@@ -38,12 +45,36 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         Ok(build) => build,
         Err(words) => return Refused::Call(words).told(output, machine),
     };
+    let book = &opened.repository.book;
+    if let Some(words) = arguments.before.as_ref().and_then(|step| unknown_step(book, step)) {
+        return Refused::Call(words).told(output, machine);
+    }
     let build = judge(&opened.repository, &build, arguments.judging.day(), false);
+    let found = arguments.before.as_ref().map(|step| before(&build.assessment, &build.spec, step));
     if machine {
-        output.json(&report::needed_json(&build.judged()));
+        output.json(&match &found {
+            Some(found) => report::before_json(&build.judged(), found),
+            None => report::needed_json(&build.judged(), &budget(&build.assessment, &build.spec)),
+        });
     } else {
         output.text(&report::errors("spec", &build.errors, &build.spec.sources, output.look));
-        output.text(&report::needed(&build.assessment, &build.needed, output.look));
+        output.text(&match &found {
+            Some(found) => report::before(&build.assessment, found, output.look),
+            None => {
+                let budget = budget(&build.assessment, &build.spec);
+                report::needed(&build.assessment, &build.needed, &budget, output.look)
+            }
+        });
     }
     if build.errors.is_empty() { Status::Clear } else { Status::Unusable }
+}
+
+/// Words for a step that the rulebook does not have: the nearest, and all of them.
+fn unknown_step(book: &Rulebook, step: &str) -> Option<String> {
+    if book.event(step).is_some() {
+        return None;
+    }
+    let names: Vec<&str> = book.events.iter().map(|event| &*event.name).collect();
+    let way = nearest(step, names.iter().copied()).map_or(String::new(), |near| format!("; did you mean {near}?"));
+    Some(format!("there is no step {step}{way} (the steps are {})", names.join(", ")))
 }

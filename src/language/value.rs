@@ -1,7 +1,7 @@
 //! Values while rules are evaluated, and what a comparison has to say beyond yes or no.
 
 use super::evidence::Evidence;
-use super::number::Number;
+use super::number::{Number, Spread};
 use super::syntax::Comparison;
 use super::unknown::Unknown;
 use crate::quantity::{Designation, Dimension, UnitId};
@@ -104,6 +104,8 @@ pub struct Decision {
     pub uncertainty: f64,
     /// The spec value that contributes most to it.
     pub largest: Option<PlaceId>,
+    /// What each uncertain spec value contributes to it.
+    pub spread: Spread,
     /// Running values of sweeps at which it decided, outermost first.
     pub at: Vec<(Rc<str>, Number)>,
     /// Members of lists which decided, outermost quantifier first.

@@ -68,6 +68,15 @@ pub fn show_give_or_take(si: f64, give_or_take: f64, dimension: Dimension, unit:
     format!("{} ± {}", with_unit(plain(value, places), unit, dimension), with_unit(spread, unit, step_of(dimension)))
 }
 
+/// The value cut off behind so many digits that count in its unit, so that what is shown of it is no more than it is.
+pub fn cut_off(si: f64, dimension: Dimension, unit: Option<UnitId>, digits: u8) -> f64 {
+    let (value, factor) = in_unit(si, dimension, unit_for(si, dimension, unit));
+    let step = 10f64.powi(place(value) + 1 - i32::from(digits.max(1)));
+    // What stands on a step but for rounding stays there.
+    let cut = (value / step * (1.0 + 1e-12)).trunc() * step;
+    if cut.is_finite() { si + (cut - value) * factor } else { si }
+}
+
 /// The value in that unit, and the unit's factor. Only a temperature takes the offset of its scale.
 fn in_unit(si: f64, dimension: Dimension, unit: UnitId) -> (f64, f64) {
     let (factor, offset) = unit.scale();
@@ -201,6 +210,15 @@ fn plain(value: f64, decimals: usize) -> String {
 
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn what_is_cut_off_is_shown_as_no_more_than_it_is() {
+        for (si, shown) in [(0.13579e-3, "0.13 mm"), (0.2e-3, "0.2 mm"), (9.99e-3, "9.9 mm"), (0.0, "0 mm")] {
+            let cut = super::cut_off(si, Kind::Length.into(), None, 2);
+            assert!(cut <= si);
+            assert_eq!(show(cut, Kind::Length.into(), None, Some(Digits::Significant(2))), shown);
+        }
+    }
+
     use super::*;
     use crate::quantity::parse;
 

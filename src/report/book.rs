@@ -23,6 +23,8 @@ pub enum Listed {
     Tables,
     /// Sources.
     Sources,
+    /// Steps that cannot be taken back.
+    Events,
 }
 
 /// The list.
@@ -33,6 +35,7 @@ pub fn book(book: &Rulebook, listed: Listed, look: Look) -> String {
         Listed::Functions => functions(book, &mut page),
         Listed::Tables => tables(book, &mut page),
         Listed::Sources => sources(book, &mut page),
+        Listed::Events => events(book, &mut page),
     }
     page.finish()
 }
@@ -95,6 +98,7 @@ pub fn rule(book: &Rulebook, rule: &Rule, look: Look) -> String {
     page.field("remedy", rule.remedy.written());
     page.field("measure", rule.measure.as_deref().unwrap_or_default());
     page.field("caution", rule.caution.as_deref().unwrap_or_default());
+    page.field("settle before", &rule.before.join(", "));
     for used in &rule.sources {
         page.field("source", &source_words(&book_source(book, used)));
     }
@@ -218,6 +222,16 @@ fn sources(book: &Rulebook, page: &mut Page) {
     page.rows(0, &rows);
 }
 
+fn events(book: &Rulebook, page: &mut Page) {
+    for event in &book.events {
+        let rules = book.rules.iter().filter(|r| r.before.contains(&event.name)).count();
+        let own = if event.own { ", own" } else { "" };
+        page.blank();
+        page.paragraph(Style::Strong, &format!("{} ({rules} rules{own})", event.name));
+        page.indented(Style::Plain, &event.means, 2);
+    }
+}
+
 /// Rules with their sources and check pieces, figures, tables, functions and sources, for machines.
 pub fn book_json(book: &Rulebook) -> Value {
     let tables: Vec<Value> = book
@@ -253,6 +267,7 @@ pub fn book_json(book: &Rulebook) -> Value {
         "tables": tables,
         "functions": functions,
         "sources": book.sources,
+        "events": book.events,
         "replaced": book.index.replaced,
         "caution": CAUTION,
     })
@@ -297,6 +312,7 @@ pub fn rule_json(book: &Rulebook, rule: &Rule) -> Value {
         "remedy": rule.remedy.written(),
         "measure": rule.measure,
         "caution": rule.caution,
+        "before": rule.before,
         "sources": sources,
         "check_pieces": pieces,
     })

@@ -4,9 +4,11 @@
 //! rule file says passes through [`pictured`] or [`escaped`] on its way out, so that no control or direction character of it
 //! reaches a terminal.
 
+mod before;
 mod bench;
 mod book;
 mod brief;
+mod budget;
 mod calibration;
 mod errors;
 mod figures;
@@ -25,6 +27,7 @@ mod terminal;
 mod trouble;
 mod uri;
 
+pub use before::{before, before_json};
 pub use bench::{bench, bench_json};
 pub use book::{Listed, book, book_json, rule, rule_json};
 pub use brief::{brief, brief_closing, brief_errors};

@@ -2,8 +2,8 @@
 
 use super::page::{Look, Page, Style};
 use super::summary::CAUTION;
-use super::{Judged, json};
-use crate::assess::{Assessment, Needed};
+use super::{Judged, budget, json};
+use crate::assess::{Assessment, Budget, Needed};
 use serde_json::{Value, json};
 
 /// What a measurement would do: `settles alone 3, helps 2`.
@@ -19,8 +19,9 @@ fn waiting<'a>(assessment: &'a Assessment, needed: &'a Needed) -> impl Iterator<
     needed.rules.iter().filter_map(|rule| assessment.index.rules.get(*rule)).map(|rule| &*rule.name)
 }
 
-/// Every missing value: what it would settle, the rules that wait for it, and how it is measured.
-pub fn needed(assessment: &Assessment, all: &[Needed], look: Look) -> String {
+/// Every missing value: what it would settle, the rules that wait for it, and how it is measured; then those whose uncertainty costs
+/// verdicts.
+pub fn needed(assessment: &Assessment, all: &[Needed], budget: &[Budget], look: Look) -> String {
     let mut page = Page::new(look);
     let name = assessment.name.as_deref().unwrap_or("A build without a name");
     page.title(name, &format!("what to measure next, on {}", assessment.day));
@@ -35,19 +36,21 @@ pub fn needed(assessment: &Assessment, all: &[Needed], look: Look) -> String {
         page.field("written", &one.example.as_deref().map_or(String::new(), |e| format!("for example {e}")));
         page.field("waiting", &waiting(assessment, one).collect::<Vec<_>>().join(", "));
     }
+    budget::section(&mut page, assessment, budget);
     page.blank();
     page.paragraph(Style::Quiet, CAUTION);
     page.finish()
 }
 
 /// The same for machines, with the errors of the spec; the form of the list is told at [`super::json`].
-pub fn needed_json(judged: &Judged) -> Value {
+pub fn needed_json(judged: &Judged, budget: &[Budget]) -> Value {
     let assessment = judged.assessment;
     json!({
         "name": assessment.name,
         "day": assessment.day.to_string(),
         "errors": json::errors_json(judged.errors, &assessment.sources),
         "needed": list(assessment, judged.needed),
+        "budget": budget::list(assessment, budget),
         "caution": CAUTION,
     })
 }

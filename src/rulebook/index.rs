@@ -1,6 +1,7 @@
 //! What a reader calls the rules and figures of a rulebook: names and titles, in a form that every assessment made with it
 //! shares, so that whoever reports an assessment needs no rulebook.
 
+use super::class::Class;
 use super::figures::Figure;
 use super::rules::{Replaced, Rule};
 use crate::language::{FigureCode, Type};
@@ -27,6 +28,10 @@ pub struct RuleEntry {
     pub system: Box<str>,
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
+    /// The worst class in which it can be broken.
+    pub worst: Class,
+    /// Steps before which it must be settled, by name.
+    pub before: Vec<Box<str>>,
 }
 
 /// A figure as a reader sees it.
@@ -64,8 +69,14 @@ pub struct ReplacedEntry {
 impl Index {
     /// The index of these rules and figures.
     pub(super) fn new(rules: &[Rule], figures: &[Figure], codes: &[FigureCode], replaced: &[Replaced]) -> Index {
-        let rule =
-            |r: &Rule| RuleEntry { name: r.name.clone(), title: r.title.clone(), system: r.system.clone(), own: r.own };
+        let rule = |r: &Rule| RuleEntry {
+            name: r.name.clone(),
+            title: r.title.clone(),
+            system: r.system.clone(),
+            own: r.own,
+            worst: r.holds.iter().map(|(class, _)| *class).max().unwrap_or(Class::Advisory),
+            before: r.before.clone(),
+        };
         let figure = |(f, code): (&Figure, &FigureCode)| FigureEntry {
             name: f.name.clone(),
             system: f.system.clone(),

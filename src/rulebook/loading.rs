@@ -5,6 +5,7 @@
 
 use super::built_in::{BUILT_IN, unpacked, unpacked_for_judging};
 use super::error::{RulebookError, RulebookProblem};
+use super::events::{Event, read_events};
 use super::figures::{Figure, RawFigure, read_figure};
 use super::form::Form;
 use super::functions::functions;
@@ -140,8 +141,8 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
     let replaced: Vec<Replaced> = read.replaced.into_iter().chain(replaced).collect();
     let index = Arc::new(Index::new(&rules, &infos, &codes, &replaced));
     let library = Library { terms, figures: codes, tables, functions };
-    let (figures, tables, sources) = (infos, table_infos, read.sources);
-    Ok(Rulebook { library, rules, figures, tables, sources, replaced, index, texts, tree })
+    let (figures, tables, sources, events) = (infos, table_infos, read.sources, read.events);
+    Ok(Rulebook { library, rules, figures, tables, sources, events, replaced, index, texts, tree })
 }
 
 /// How many figures may rest on each other in a row.
@@ -157,6 +158,7 @@ fn system_of(name: &str) -> String {
 /// Everything read, with stand-ins settled.
 struct AllRead {
     sources: Vec<Source>,
+    events: Vec<Event>,
     tables: Vec<(Table, TableInfo)>,
     figures: Vec<RawFigure>,
     rules: Vec<RawRule>,
@@ -166,16 +168,21 @@ struct AllRead {
 fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) -> AllRead {
     let mut all = AllRead {
         sources: Vec::new(),
+        events: Vec::new(),
         tables: Vec::new(),
         figures: Vec::new(),
         rules: Vec::new(),
         replaced: Vec::new(),
     };
     let mut stock: Stock = Vec::new();
-    for (root, system, _) in roots {
-        form.entries(*root, "a rule file", &["sources", "tables", "figures", "rules", "stock", "coverage"]);
+    for (root, system, own) in roots {
+        const KEYS: [&str; 7] = ["sources", "events", "tables", "figures", "rules", "stock", "coverage"];
+        form.entries(*root, "a rule file", &KEYS);
         if let Some(list) = form.tree.get(*root, "sources") {
             read_sources(form, list, &mut all.sources);
+        }
+        if let Some(list) = form.tree.get(*root, "events") {
+            read_events(form, list, *own, &mut all.events);
         }
         for entry in form.tree.get(*root, "stock").and_then(|n| form.tree.entries(n)).unwrap_or_default() {
             stock.push((system.as_str().into(), (*entry.key).into(), entry.value));
@@ -204,7 +211,8 @@ fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) ->
             all.figures.push(figure);
         }
         for node in list(form, "rules") {
-            let Some(mut rule) = read_rule(form, node, system, *own, &all.sources, &stock) else { continue };
+            let known = (&all.sources[..], &all.events[..]);
+            let Some(mut rule) = read_rule(form, node, system, *own, known, &stock) else { continue };
             let replaces = rule.replaces.take();
             let old = all
                 .rules

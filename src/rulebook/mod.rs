@@ -7,6 +7,7 @@
 mod built_in;
 mod class;
 mod error;
+mod events;
 mod expression;
 mod figures;
 mod form;
@@ -22,6 +23,7 @@ mod tables;
 pub use built_in::BUILT_IN;
 pub use class::Class;
 pub use error::{RulebookError, RulebookProblem};
+pub use events::Event;
 pub use expression::Expression;
 pub use figures::Figure;
 pub use functions::functions;
@@ -49,6 +51,8 @@ pub struct Rulebook {
     pub tables: Vec<TableInfo>,
     /// Sources.
     pub sources: Vec<Source>,
+    /// Steps that cannot be taken back, before which rules must be settled.
+    pub events: Vec<Event>,
     /// What a repository's own rulebook stands in for.
     pub replaced: Vec<Replaced>,
     /// Names and titles, for whoever reports what was judged by it.
@@ -76,6 +80,11 @@ impl Rulebook {
             }
         }
         words
+    }
+
+    /// The step of that name.
+    pub fn event(&self, name: &str) -> Option<&Event> {
+        self.events.iter().find(|event| &*event.name == name)
     }
 
     /// The source of that name.

@@ -2,6 +2,7 @@
 
 use super::class::Class;
 use super::error::RulebookProblem;
+use super::events::{Event, read_before};
 use super::figures::read_with;
 use super::form::Form;
 use super::pieces::{CheckPiece, Stock, read_pieces};
@@ -44,6 +45,8 @@ pub struct Rule {
     pub measure: Option<Box<str>>,
     /// The usual caution.
     pub caution: Option<Box<str>>,
+    /// Steps before which it must be settled, by name.
+    pub before: Vec<Box<str>>,
     /// Where the requirement comes from.
     pub sources: Vec<SourceUse>,
     /// Check pieces.
@@ -119,6 +122,7 @@ pub(super) struct RawRule {
     remedy: NodeId,
     measure: Option<Box<str>>,
     caution: Option<Box<str>>,
+    before: Vec<Box<str>>,
     sources: Vec<SourceUse>,
     pub pieces: Vec<CheckPiece>,
     place: Span,
@@ -150,7 +154,7 @@ pub(super) fn read_rule(
     node: NodeId,
     system: &str,
     own: bool,
-    sources: &[Source],
+    (sources, events): (&[Source], &[Event]),
     stock: &Stock,
 ) -> Option<RawRule> {
     const OF: &str = "a rule";
@@ -176,6 +180,7 @@ pub(super) fn read_rule(
     }
     let sources_node = form.need(node, OF, "sources")?;
     let sources = read_uses(form, Some(sources_node), sources);
+    let before = read_before(form, form.tree.get(node, "before"), events);
     let replaces = read_replaces(form, form.tree.get(node, "replaces"));
     let pieces = match form.tree.get(node, "check_pieces") {
         Some(list) => read_pieces(form, list, system, stock),
@@ -200,6 +205,7 @@ pub(super) fn read_rule(
         remedy,
         measure: form.maybe_text(node, "measure").map(Into::into),
         caution: form.maybe_text(node, "caution").map(Into::into),
+        before,
         sources,
         pieces,
         place: form.span(node),
@@ -299,6 +305,7 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         remedy: remedy?,
         measure: raw.measure,
         caution: raw.caution,
+        before: raw.before,
         sources: raw.sources,
         pieces: raw.pieces,
         place: raw.place,

@@ -85,6 +85,7 @@ fn numbers(code: u32, op: Comparison, left: &Number, right: &Number) -> Result<V
         share,
         uncertainty,
         largest: spread.largest(),
+        spread,
         at: Vec::new(),
         members: Vec::new(),
     });
