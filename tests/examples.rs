@@ -16,13 +16,16 @@ fn folder(build: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(build)
 }
 
-/// A repository that holds the example build under the same path, wherever this checkout stands.
-fn repository(build: &str) -> Workshop {
+/// A repository that holds the example builds and the data sheets of their parts under the same paths, wherever this checkout
+/// stands: a sheet is named by its path from the repository's root.
+fn repository(builds: &[&str]) -> Workshop {
     let workshop = Workshop::new(&[]);
-    for entry in std::fs::read_dir(folder(build)).expect("the example's folder") {
-        let path = entry.expect("an entry").path();
-        let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-        workshop.write(&format!("examples/{build}/{name}"), &std::fs::read(&path).expect("a file"));
+    for folder_name in builds.iter().chain(&["parts"]) {
+        for entry in std::fs::read_dir(folder(folder_name)).expect("the example's folder") {
+            let path = entry.expect("an entry").path();
+            let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
+            workshop.write(&format!("examples/{folder_name}/{name}"), &std::fs::read(&path).expect("a file"));
+        }
     }
     workshop
 }
@@ -31,7 +34,7 @@ fn inspect(build: &str, more: &[&str]) -> Run {
     let path = format!("examples/{build}");
     let mut arguments = vec!["inspect", &path, "--on", DAY];
     arguments.extend(more);
-    repository(build).run(&arguments)
+    repository(&[build]).run(&arguments)
 }
 
 fn judged(build: &str) -> Value {
@@ -122,4 +125,39 @@ fn one_concession_of_the_faulty_example_is_in_force_and_one_expired() {
 fn the_report_of_the_faulty_example_reads_well() {
     let run = inspect("fell-wagon", &["--width", "80"]);
     insta::assert_snapshot!(run.out);
+}
+
+#[test]
+fn a_wrong_value_in_a_shared_data_sheet_is_one_finding_for_each_build() {
+    const SHEET: &str = "examples/parts/brake-pipe.yaml";
+    let workshop = repository(&["lark-roadster", "fell-wagon"]);
+    let before = workshop.run(&["inspect", "examples", "--on", DAY, "--brief"]);
+    let sheet = std::fs::read_to_string(workshop.path(SHEET)).expect("the sheet");
+    workshop.write(SHEET, sheet.replace("300 bar", "60 bar").as_bytes());
+    let after = workshop.run(&["inspect", "examples", "--on", DAY, "--brief"]);
+    let lines = |run: &Run| run.out.lines().map(str::to_string).collect::<Vec<_>>();
+    let before = lines(&before);
+    let new: Vec<String> = lines(&after).into_iter().filter(|line| !before.contains(line)).collect();
+    let [wagon, roadster, count] = &new[..] else { panic!("{new:#?}") };
+    for (line, used, subject) in [
+        (wagon, "(used at examples/fell-wagon/brakes.yaml:", "rear pipe"),
+        (roadster, "(used at examples/lark-roadster/brakes.yaml:", "rear pipe along the tunnel"),
+    ] {
+        assert!(line.starts_with("examples/parts/brake-pipe.yaml:4:17: dangerous "), "{line}");
+        assert!(line.contains(used) && line.contains(subject), "{line}");
+    }
+    assert!(count.starts_with("broken "), "the last line counts: {count}");
+
+    let full = workshop.run(&["inspect", "examples/lark-roadster", "--on", DAY, "--width", "80"]);
+    let finding = full.out.split("\n\n").find(|block| block.contains("[examples/parts/brake-pipe.yaml:4:17]"));
+    insta::assert_snapshot!(finding.expect("the finding shows the sheet"));
+    let json: Value = serde_json::from_str(&workshop.run(&["inspect", "examples", "--on", DAY, "--as", "json"]).out)
+        .expect("an answer in JSON");
+    for build in json["builds"].as_array().expect("builds") {
+        let of_sheet = build["findings"].as_array().expect("findings").iter();
+        let of_sheet: Vec<&Value> = of_sheet.filter(|f| f["points_at"]["at"]["file"] == SHEET).collect();
+        let [finding] = &of_sheet[..] else { panic!("{of_sheet:#?}") };
+        let used = text(&finding["points_at"]["used"]["file"]);
+        assert!(text(&build["path"]).starts_with(used.trim_end_matches("brakes.yaml")), "{used}");
+    }
 }

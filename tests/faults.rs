@@ -12,6 +12,9 @@ use tramgauge::terms::{Terms, build_spec};
 /// The build that the patches are made for, from the repository's root.
 const SOUND: &str = "examples/lark-roadster";
 
+/// The data sheets of parts that it uses.
+const SHEETS: &str = "examples/parts";
+
 /// Texts by their paths from the repository's root.
 type Files = BTreeMap<String, String>;
 
@@ -28,11 +31,16 @@ fn root() -> &'static Path {
 }
 
 fn sound() -> Files {
-    let folder = std::fs::read_dir(root().join(SOUND)).expect("the sound example");
-    let paths = folder.map(|entry| entry.expect("an entry").path());
+    [SOUND, SHEETS].into_iter().flat_map(texts).collect()
+}
+
+/// The YAML files of a folder.
+fn texts(folder: &str) -> Files {
+    let entries = std::fs::read_dir(root().join(folder)).expect("a folder");
+    let paths = entries.map(|entry| entry.expect("an entry").path());
     let named = paths.filter_map(|path| Some((path.file_name()?.to_str()?.to_string(), path)));
     let yaml = named.filter(|(name, _)| name.ends_with(".yaml"));
-    yaml.map(|(name, path)| (format!("{SOUND}/{name}"), std::fs::read_to_string(path).expect("a text"))).collect()
+    yaml.map(|(name, path)| (format!("{folder}/{name}"), std::fs::read_to_string(path).expect("a text"))).collect()
 }
 
 fn patches() -> Vec<PathBuf> {

@@ -199,6 +199,8 @@ pub struct Label {
     pub path: String,
     /// The place; none for a value that no file says.
     pub span: Option<Span>,
+    /// Where the build uses the data sheet in which it stands; none for a value of the build's own files.
+    pub used: Option<Span>,
     /// What stands there.
     pub value: String,
     /// How it bears on the outcome.

@@ -126,7 +126,7 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
                     let span = info.cells.get(*row as usize).and_then(|r| r.get(*column as usize)).copied();
                     let value = span.map_or_else(String::new, |s| rulebook.texts.slice(s).to_string());
                     let path = format!("{}.{}", found.name, found.columns[*column as usize].name);
-                    out.push(Label { path, span: None, value, role, through: None });
+                    out.push(Label { path, span: None, used: None, value, role, through: None });
                 }
                 _ => {}
             }
@@ -138,7 +138,8 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
 
 fn label(spec: &Spec, place: PlaceId, role: Role, through: Option<String>) -> Label {
     let entry = spec.place(place);
-    Label { path: spec.path(place), span: Some(entry.span), value: shown(spec, place), role, through }
+    let used = spec.used(place);
+    Label { path: spec.path(place), span: Some(entry.span), used, value: shown(spec, place), role, through }
 }
 
 /// What stands at a place, in words; of a record or a list, an item's name or nothing.

@@ -16,7 +16,9 @@ pub fn brief(judged: &Judged) -> String {
         let rule = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
         let covered = finding.concession.as_ref().is_some_and(ConcessionState::in_force);
         let conceded = if covered { " (concession in force)" } else { "" };
-        let line = format!("{}: {} {rule}: {}{conceded}", place(sources, at, judged.path), class.word(), finding.says);
+        let used = finding.points_at.used.map_or(String::new(), |u| format!(" (used at {})", place(sources, Some(u), "")));
+        let at = place(sources, at, judged.path);
+        let line = format!("{at}: {} {rule}: {}{used}{conceded}", class.word(), finding.says);
         let _ = writeln!(out, "{}", pictured(&line));
     }
     for found in &assessment.concession_findings {

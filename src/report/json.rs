@@ -26,8 +26,8 @@
 //! - `total`: `builds`, `with_errors`, `counts`
 //!
 //! A place is `file` (path from the repository's root), `bytes` (first, and one past the last), `line`, `column`, `end_line`,
-//! `end_column` (from 1, columns in characters). A label is `path`, `at`, `value`, `role` (decides, feeds, considered), `through`
-//! (a figure). A margin is `si` (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
+//! `end_column` (from 1, columns in characters). A label is `path`, `at`, `used` (place of the `part` by which the build
+//! uses the data sheet that `at` is in), `value`, `role` (decides, feeds, considered), `through` (a figure). A margin is `si` (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
 
 use super::figures::figure_value;
 use super::needed;
@@ -134,6 +134,7 @@ fn label(a: &Assessment, l: &Label) -> Value {
     json!({
         "path": l.path,
         "at": maybe_place(&a.sources, l.span),
+        "used": maybe_place(&a.sources, l.used),
         "value": l.value,
         "role": l.role,
         "through": l.through,

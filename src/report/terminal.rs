@@ -4,12 +4,14 @@
 use super::errors::sentence;
 use super::page::{Look, Page, Style};
 use super::source_code::{Mark, excerpts};
+use super::trouble::USED_HERE;
 use super::{Judged, errors, summary};
 use crate::assess::{
     Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome, SourceText,
 };
 use crate::language::{Role, WorkingLine};
 use crate::rulebook::{Class, TextSeen};
+use crate::source::Span;
 
 /// How many evidence labels stand in the excerpts before those which were only looked at go to a line of their own.
 const MOST_LABELS: usize = 8;
@@ -87,18 +89,24 @@ fn faulty_concession(assessment: &Assessment, found: &ConcessionFinding, page: &
 /// The places to be shown with what each contributes, what was looked at besides, and what is not written.
 fn marks<'a>(finding: &'a Finding, margin: Option<&Margin>) -> (Vec<Mark>, Vec<String>, Vec<&'a str>) {
     let (mut marks, mut looked_at, mut absent) = (Vec::new(), Vec::new(), Vec::new());
+    let mut uses: Vec<Span> = Vec::new();
     if let Some(span) = finding.points_at.span {
         marks.push(Mark { span, words: pointed_words(&finding.points_at, margin) });
+        uses.extend(finding.points_at.used);
     }
     for label in &finding.evidence {
         let few = marks.len() < MOST_LABELS;
         match label.span {
             Some(_) if label.value == "not written" => absent.push(&*label.path),
-            Some(span) if few || label.role != Role::Considered => marks.push(Mark { span, words: label_words(label) }),
+            Some(span) if few || label.role != Role::Considered => {
+                marks.push(Mark { span, words: label_words(label) });
+                uses.extend(label.used.filter(|used| !uses.contains(used)));
+            }
             Some(_) => looked_at.push(format!("{} {}", label.path, shortened(&label.value)).trim_end().to_string()),
             None => looked_at.push(format!("table {} {}", label.path, label.value).trim_end().to_string()),
         }
     }
+    marks.extend(uses.into_iter().map(|span| Mark { span, words: USED_HERE.into() }));
     (marks, looked_at, absent)
 }
 

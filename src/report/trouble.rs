@@ -18,11 +18,15 @@ pub struct Trouble {
     pub other: Option<(Span, &'static str)>,
 }
 
+/// What is said at the `part` by which a build uses the data sheet that something else is about.
+pub(super) const USED_HERE: &str = "used here";
+
 impl From<&SourceError> for Trouble {
     fn from(error: &SourceError) -> Trouble {
         let words = match &error.problem {
-            SourceProblem::Syntax(_) => "opened here",
-            _ => "first here",
+            SourceProblem::Syntax(_) if error.other.is_some_and(|other| other.file == error.span.file) => "opened here",
+            SourceProblem::DuplicateKey(_) | SourceProblem::Section { .. } => "first here",
+            _ => USED_HERE,
         };
         Trouble {
             message: error.message(),
@@ -37,7 +41,8 @@ impl From<&TermsError> for Trouble {
     fn from(error: &TermsError) -> Trouble {
         let words = match &error.problem {
             TermsProblem::DuplicateName { .. } => "first here",
-            _ => "this is meant",
+            TermsProblem::UncertaintyTwice => "this is meant",
+            _ => USED_HERE,
         };
         Trouble {
             message: error.message(),

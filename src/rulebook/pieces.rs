@@ -4,7 +4,7 @@ use super::class::Class;
 use super::error::RulebookProblem;
 use super::form::Form;
 use crate::language::table::{Cell, Key};
-use crate::source::{Content, Entry, NodeId, ReadBuild, Scalar, Sources, Span, Tree};
+use crate::source::{Content, Entry, NodeId, Parts, ReadBuild, Scalar, Sources, Span, Tree};
 
 /// What a rule must read on a check piece.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -141,7 +141,7 @@ pub fn build_of(piece: &CheckPiece, tree: &Tree, texts: &Sources) -> Result<Read
         return Err(String::new());
     }
     made.set_root(root);
-    Ok(ReadBuild { sources: texts.clone(), tree: made, root: Some(root), sections: Vec::new(), errors: Vec::new() })
+    Ok(ReadBuild { sources: texts.clone(), tree: made, root: Some(root), sections: Vec::new(), parts: Parts::default(), errors: Vec::new() })
 }
 
 /// A tree that can be changed, with places.

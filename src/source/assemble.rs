@@ -9,6 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::duplicate;
 use super::error::{SourceError, SourceProblem};
+use super::parts::PART_KEY;
 use super::place::Span;
 use super::tree::{ALIAS_LIMIT, Content, DEPTH_LIMIT, Entry, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT};
 
@@ -17,13 +18,15 @@ const BYTES_AS_A_NODE: usize = 32;
 
 /// How many nodes may still come, in all the files of one build.
 pub(super) struct Budget {
-    nodes: u64,
-    aliased: u64,
+    pub(super) nodes: u64,
+    pub(super) aliased: u64,
+    /// Whether a key was met that may name a part's data sheet.
+    pub(super) names_parts: bool,
 }
 
 impl Default for Budget {
     fn default() -> Self {
-        Self { nodes: WALK_LIMIT, aliased: ALIAS_LIMIT }
+        Self { nodes: WALK_LIMIT, aliased: ALIAS_LIMIT, names_parts: false }
     }
 }
 
@@ -246,6 +249,7 @@ impl<'a> Assembly<'a> {
             self.error(problem, at);
             Key::Unusable
         });
+        self.budget.names_parts |= matches!(&new, Key::Read(key, _) if &**key == PART_KEY);
         if let Some(Open { span, extent, content: OpenContent::Map { key, .. }, .. }) = self.stack.last_mut() {
             span.end = span.end.max(at.end);
             extent.nodes += of.nodes;

@@ -30,6 +30,13 @@ pub enum SourceProblem {
         /// Why.
         problem: SectionProblem,
     },
+    /// The data sheet that a record names under `part` is of no use.
+    Part {
+        /// The name as written.
+        path: String,
+        /// Why.
+        problem: PartProblem,
+    },
     /// `sections` is not a list of file names.
     SectionsNotAList,
     /// A section lists sections of its own.
@@ -113,6 +120,37 @@ pub enum SectionProblem {
     Read(ReadProblem),
 }
 
+/// What is wrong with a data sheet as a file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PartProblem {
+    /// It is named as builds are.
+    IsABuild,
+    /// It is named within itself, by way of others or directly.
+    Circle,
+    /// Too many sheets name one another in a row.
+    ChainTooLong {
+        /// The longest chain that is read.
+        limit: usize,
+    },
+    /// There are more data sheets than are read.
+    TooMany {
+        /// The largest number that is read.
+        limit: usize,
+    },
+    /// Data sheets stand for more values than are read.
+    Multiply {
+        /// The largest number that is read.
+        limit: u64,
+    },
+    /// The build would grow past the limit, in bytes.
+    BuildTooLarge {
+        /// The largest sum of sizes that is read.
+        limit: u64,
+    },
+    /// It cannot be read.
+    Read(ReadProblem),
+}
+
 /// How the YAML is broken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SyntaxProblem {
@@ -158,6 +196,7 @@ impl SourceError {
         match &self.problem {
             SourceProblem::BuildFile(problem) => format!("the build file cannot be read: {}", read_words(problem)),
             SourceProblem::Section { path, problem } => section_words(path, problem),
+            SourceProblem::Part { path, problem } => part_words(path, problem),
             SourceProblem::SectionsNotAList => "`sections` must be a list of file names".to_owned(),
             SourceProblem::SectionsInASection => "only the build file can list sections".to_owned(),
             SourceProblem::TooLarge { limit, size } => too_large(*limit, *size),
@@ -196,6 +235,7 @@ impl SourceError {
         Some(match &self.problem {
             SourceProblem::BuildFile(problem) => return read_help(problem),
             SourceProblem::Section { problem, .. } => return section_help(problem),
+            SourceProblem::Part { problem, .. } => return part_help(problem),
             SourceProblem::SectionsNotAList => "write `sections: [brakes.yaml, driveline.yaml]`",
             SourceProblem::SectionsInASection => "move the entries to the `sections` of the build file",
             SourceProblem::TooLarge { .. } => {
@@ -205,7 +245,7 @@ impl SourceError {
             SourceProblem::ControlCharacter { .. } => {
                 "remove it; such characters come from copying or from a damaged file"
             }
-            SourceProblem::Empty => "write its keys, or leave it out of `sections`",
+            SourceProblem::Empty => "write its keys, or take its name out of where it is used",
             SourceProblem::NotAMap => "begin with a key at the left margin",
             SourceProblem::Syntax(problem) => return problem.help(),
             SourceProblem::DuplicateKey(_) => "keep one of the two, or put their parts under one key",
@@ -320,6 +360,40 @@ fn section_help(problem: &SectionProblem) -> Option<&'static str> {
         SectionProblem::BuildTooLarge { .. } => Some("keep logs and drawings in other files"),
         SectionProblem::TooMany { .. } => Some("put several systems into one section"),
         SectionProblem::Read(problem) => read_help(problem),
+    }
+}
+
+fn part_words(path: &str, problem: &PartProblem) -> String {
+    match problem {
+        PartProblem::IsABuild => format!("`{path}` is a build; a data sheet has another name"),
+        PartProblem::Circle => format!("data sheet `{path}` is named within itself"),
+        PartProblem::ChainTooLong { limit } => {
+            format!("with data sheet `{path}` more than {limit} sheets name one another in a row")
+        }
+        PartProblem::TooMany { limit } => format!("a build has at most {limit} data sheets"),
+        PartProblem::Multiply { limit } => {
+            format!("with this use of `{path}` data sheets stand for more than {limit} values")
+        }
+        PartProblem::BuildTooLarge { limit } => {
+            format!("with data sheet `{path}` the build is larger than {limit} bytes")
+        }
+        PartProblem::Read(problem) => format!("data sheet `{path}` cannot be read: {}", read_words(problem)),
+    }
+}
+
+fn part_help(problem: &PartProblem) -> Option<&'static str> {
+    match problem {
+        PartProblem::IsABuild => Some("move what is to be shared into a file of its own, as `parts/lift-pump.yaml`"),
+        PartProblem::Circle => Some("take out the `part` here, or name the sheet that is meant"),
+        PartProblem::ChainTooLong { .. } => Some("write into one sheet what its base sheets say"),
+        PartProblem::TooMany { .. } | PartProblem::Multiply { .. } => {
+            Some("a build never uses that many; look for a generated file, or for sheets which name one another")
+        }
+        PartProblem::BuildTooLarge { .. } => Some("keep logs and drawings in other files"),
+        PartProblem::Read(ReadProblem::Missing) => Some(
+            "the path is taken from the repository's root, as in `part: parts/lift-pump.yaml`; check the spelling, capitals too",
+        ),
+        PartProblem::Read(problem) => read_help(problem),
     }
 }
 

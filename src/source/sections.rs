@@ -1,4 +1,4 @@
-//! A build in several files: `build.yaml` and the section files that it lists, as one tree.
+//! A build in several files: `build.yaml` and the section files that it lists, as one tree, with the data sheets of its parts.
 //!
 //! In come [`Files`] and the path of the build file; out comes [`ReadBuild`]. Sections hold keys of the same tree: maps
 //! that are given in several files grow together, everything else may be given once. A section that cannot be
@@ -11,6 +11,7 @@ use super::assemble::Budget;
 use super::duplicate;
 use super::error::{SectionProblem, SourceError, SourceProblem};
 use super::files::Files;
+use super::parts::{Parts, read_parts};
 use super::place::{FileId, Sources, Span};
 use super::tree::{Content, Entry, NodeId, Tree};
 use super::yaml::parse_within;
@@ -24,7 +25,7 @@ pub const SECTION_LIMIT: usize = 256;
 /// A build as its files say it.
 #[derive(Debug, Clone)]
 pub struct ReadBuild {
-    /// The texts of all files that were read, the build file first.
+    /// The texts of all files that were read, the build file first, data sheets last.
     pub sources: Sources,
     /// What they say together.
     pub tree: Tree,
@@ -32,21 +33,27 @@ pub struct ReadBuild {
     pub root: Option<NodeId>,
     /// The section files that were read: path from the repository's root, and the entry of `sections` that names it.
     pub sections: Vec<(String, Span)>,
+    /// The data sheets of parts that its records name.
+    pub parts: Parts,
     /// Everything that is wrong with the files, each file's in the order of places.
     pub errors: Vec<SourceError>,
 }
 
-/// Reads a build file and its sections. `build_file` is the path from the repository's root.
+/// Reads a build file, its sections and the data sheets that its records name. `build_file` is the path from the repository's root.
 pub fn read_build(files: &dyn Files, build_file: &str) -> ReadBuild {
     let read = ReadBuild {
         sources: Sources::default(),
         tree: Tree::new(),
         root: None,
         sections: Vec::new(),
+        parts: Parts::default(),
         errors: Vec::new(),
     };
     let mut reading = Reading { files, read, size: 0, budget: Budget::default() };
     reading.build(build_file);
+    if reading.budget.names_parts {
+        read_parts(files, build_file, &mut reading.read, &mut reading.budget, reading.size);
+    }
     reading.read
 }
 
@@ -208,8 +215,9 @@ impl Reading<'_> {
     }
 }
 
-/// The path from the repository's root of a name given in the build file; nothing if it leads out.
-fn path_from_root(build_file: &str, name: &str) -> Option<String> {
+/// The path from the repository's root of a name given in the build file, from whose folder it is taken (`""`: from the root);
+/// nothing if it leads out.
+pub(super) fn path_from_root(build_file: &str, name: &str) -> Option<String> {
     if name.starts_with('/') {
         return None;
     }
@@ -227,6 +235,6 @@ fn path_from_root(build_file: &str, name: &str) -> Option<String> {
     Some(parts.join("/"))
 }
 
-fn start_of(file: FileId) -> Span {
+pub(super) fn start_of(file: FileId) -> Span {
     Span { file, start: 0, end: 0 }
 }

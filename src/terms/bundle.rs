@@ -6,8 +6,10 @@
 use serde_json::{Map, Value, json};
 
 use super::keywords::NONE;
+use super::lay::CHANGED_KEY;
 use super::types::{Absence, Field, FieldType, ListMembers, ListType, RecordType, Types};
 use crate::quantity::{Kind, show};
+use crate::source::PART_KEY;
 
 /// How a quantity can be known, as `known_by` says it.
 pub(super) const KNOWN_BY: [&str; 4] = ["measured", "maker", "drawn", "assumed"];
@@ -82,8 +84,29 @@ fn record_schema(types: &Types, record: &RecordType, words: bool) -> Value {
         }
         properties.insert(field.name.to_string(), Value::Object(value));
     }
+    if record.takes_part {
+        for (key, mut value, description) in of_part() {
+            if words {
+                value.insert("description".into(), json!(description));
+            }
+            properties.insert(key.into(), Value::Object(value));
+        }
+    }
     schema.insert("properties".into(), Value::Object(properties));
     Value::Object(schema)
+}
+
+/// The keys of every record that can have a data sheet.
+fn of_part() -> [(&'static str, Map<String, Value>, &'static str); 2] {
+    let text = |keyword: &str| {
+        let mut schema = Map::new();
+        schema.insert("type".into(), json!("string"));
+        schema.insert(keyword.into(), json!(true));
+        schema
+    };
+    let sheet = "Data sheet of this part, by its path from the repository's root; what stands there counts as if it stood here, but for keys that are written here too.";
+    let changed = "Last day on which this part was changed or put in place of another; what was measured on it or through it before is stale.";
+    [(PART_KEY, text("names_sheet"), sheet), (CHANGED_KEY, text("date"), changed)]
 }
 
 fn say(schema: &mut Map<String, Value>, field: &Field) {

@@ -12,11 +12,12 @@ use jsonschema::paths::LocationSegment;
 use super::bundle::{KNOWN_BY, LONG_FORM};
 use super::error::{Found, TermsError, TermsProblem, Wanted};
 use super::keywords::{Finding, Reading};
+use super::lay::CHANGED_KEY;
 use super::nearest::nearest;
 use super::node::{At, Form, LocatedJson, form_of};
 use super::types::{Field, FieldType, ListMembers, RecordId, Types};
 use crate::quantity::Kind;
-use crate::source::{Content, NodeId, Sources, Span, Tree, commented_value, place_in};
+use crate::source::{Content, NodeId, PART_KEY, Parts, Sources, Span, Tree, commented_value, place_in};
 
 /// What validation has found.
 pub(super) struct Checked {
@@ -32,9 +33,10 @@ pub(super) fn check(
     sources: &Sources,
     tree: &Tree,
     root: NodeId,
+    sheets: &Parts,
 ) -> Checked {
     let reading = Reading::new(tree);
-    let mut check = Check { types, sources, tree, errors: Vec::new(), refused: BTreeSet::new() };
+    let mut check = Check { types, sources, tree, sheets, errors: Vec::new(), refused: BTreeSet::new() };
     let found: Vec<_> = validator.iter_errors(At::Node(&reading, root)).collect();
     let mut custom = 0usize;
     for error in &found {
@@ -61,6 +63,7 @@ struct Check<'a> {
     types: &'a Types,
     sources: &'a Sources,
     tree: &'a Tree,
+    sheets: &'a Parts,
     errors: Vec<TermsError>,
     refused: BTreeSet<NodeId>,
 }
@@ -70,6 +73,8 @@ struct Located<'a> {
     node: NodeId,
     belongs: Belongs<'a>,
     field: Option<&'a Field>,
+    /// Where the build names the data sheet of the record around it.
+    used: Option<Span>,
 }
 
 #[derive(Clone, Copy)]
@@ -80,6 +85,8 @@ enum Belongs<'a> {
     AnyOf(&'a [RecordId]),
     /// A key of a quantity's long form.
     Part(&'static str, Kind),
+    /// The path of a data sheet.
+    Sheet,
 }
 
 impl<'a> From<&'a FieldType> for Belongs<'a> {
@@ -104,28 +111,41 @@ pub(super) fn kind_of(types: &Types, tree: &Tree, item: NodeId, records: &[Recor
 
 impl<'a> Check<'a> {
     fn locate<'p>(&self, root: NodeId, path: impl Iterator<Item = LocationSegment<'p>>) -> Option<Located<'a>> {
-        let mut at = Located { node: root, belongs: Belongs::Record(self.types.root()), field: None };
+        let mut at = Located { node: root, belongs: Belongs::Record(self.types.root()), field: None, used: None };
         for step in path {
+            let used = self.used(at.node).or(at.used);
             at = match step {
                 LocationSegment::Property(key) => {
                     let node = self.tree.get(at.node, &key)?;
                     let (belongs, field) = self.below(at.node, at.belongs, &key)?;
-                    Located { node, belongs, field }
+                    Located { node, belongs, field, used }
                 }
                 LocationSegment::Index(index) => {
                     let node = *self.tree.items(at.node)?.get(index)?;
-                    Located { node, belongs: self.member(at.belongs)?, field: at.field }
+                    Located { node, belongs: self.member(at.belongs)?, field: at.field, used }
                 }
             };
         }
+        at.used = self.used(at.node).or(at.used);
         Some(at)
+    }
+
+    /// Where a record of the build's own files names its data sheet.
+    fn used(&self, node: NodeId) -> Option<Span> {
+        let named = self.tree.get(node, PART_KEY)?;
+        let span = self.tree.node(named).span;
+        (self.sheets.sheet(named).is_some() && !self.sheets.holds(span.file)).then_some(span)
+    }
+
+    fn used_for(&self, at: &Located, span: Span) -> Option<Span> {
+        at.used.filter(|_| self.sheets.holds(span.file))
     }
 
     fn record(&self, node: NodeId, belongs: Belongs<'a>) -> Option<RecordId> {
         match belongs {
             Belongs::Record(record) => Some(record),
             Belongs::AnyOf(records) => kind_of(self.types, self.tree, node, records),
-            Belongs::Value(_) | Belongs::Part(..) => None,
+            Belongs::Value(_) | Belongs::Part(..) | Belongs::Sheet => None,
         }
     }
 
@@ -135,6 +155,12 @@ impl<'a> Check<'a> {
             return Some((Belongs::Part(part, *kind), None));
         }
         let record = self.types.record(self.record(node, belongs)?);
+        if record.takes_part && key == PART_KEY {
+            return Some((Belongs::Sheet, None));
+        }
+        if record.takes_part && key == CHANGED_KEY {
+            return Some((Belongs::Value(&FieldType::Date), None));
+        }
         let field = record.field(record.slot(key)?)?;
         Some(((&field.ty).into(), Some(field)))
     }
@@ -167,7 +193,8 @@ impl<'a> Check<'a> {
                 for entry in self.tree.entries(at.node).unwrap_or_default() {
                     if unexpected.contains(&*entry.key) {
                         let problem = self.unknown_key(at, &entry.key);
-                        self.errors.push(TermsError { problem, span: entry.key_span, other: None });
+                        let (span, other) = (entry.key_span, self.used_for(at, entry.key_span));
+                        self.errors.push(TermsError { problem, span, other });
                     }
                 }
             }
@@ -245,6 +272,7 @@ impl<'a> Check<'a> {
         match at.belongs {
             Belongs::Record(record) => Wanted::Record(keys(record)),
             Belongs::AnyOf(records) => Wanted::Record(records.first().map(|record| keys(*record)).unwrap_or_default()),
+            Belongs::Sheet => Wanted::Sheet,
             Belongs::Part("known_by", _) => Wanted::Choice(KNOWN_BY.map(Box::from).into()),
             Belongs::Part("taken", _) => Wanted::Date,
             Belongs::Part(_, kind) => Wanted::Quantity(kind, None),

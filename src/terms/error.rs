@@ -65,6 +65,11 @@ pub enum TermsProblem {
         /// The text as written.
         text: Box<str>,
     },
+    /// A text under `part` that names no data sheet.
+    NotASheet {
+        /// The text as written.
+        text: Box<str>,
+    },
     /// An item of a mixed list without any of the keys that say what it is.
     NoKind {
         /// The keys.
@@ -123,6 +128,8 @@ pub enum Wanted {
     Record(Vec<Box<str>>),
     /// A list.
     List,
+    /// The path of a data sheet.
+    Sheet,
 }
 
 /// What stands at a place.
@@ -168,6 +175,7 @@ impl Wanted {
             Wanted::Reference(list) => format!("the name of an item of `{list}`"),
             Wanted::Record(_) => "a section with keys of its own".into(),
             Wanted::List => "a list".into(),
+            Wanted::Sheet => "the path of a data sheet".into(),
         }
     }
 
@@ -181,6 +189,7 @@ impl Wanted {
             Wanted::Record(keys) => Some(format!("its keys are {}", listed(keys))),
             Wanted::List => Some("put its members on lines of their own with a dash in front, or in square brackets".into()),
             Wanted::Text => Some("put quotes around it if text is meant".into()),
+            Wanted::Sheet => Some("for example `parts/lift-pump.yaml`, from the repository's root".into()),
             Wanted::Reference(_) => None,
         }
     }
@@ -217,6 +226,7 @@ impl TermsError {
             TermsProblem::Designation(error) => error.message(),
             TermsProblem::UnknownChoice { word, .. } => format!("`{word}` is not one of the known words here"),
             TermsProblem::NotADate { text } => format!("`{text}` is not a day"),
+            TermsProblem::NotASheet { text } => format!("`{text}` is not the name of a data sheet"),
             TermsProblem::NoKind { .. } => "this item does not say what it is".into(),
             TermsProblem::MissingName { key } if &**key == LONG_FORM[0] => "this quantity has no value".into(),
             TermsProblem::MissingName { key } => format!("this item has no name: `{key}` is missing"),
@@ -249,6 +259,9 @@ impl TermsError {
             TermsProblem::UnknownChoice { nearest: Some(nearest), .. } => Some(format!("did you mean `{nearest}`?")),
             TermsProblem::UnknownChoice { choices, .. } => Some(format!("the known ones are {}", listed(choices))),
             TermsProblem::NotADate { .. } => Some("write year, month and day, as in `2026-05-02`".into()),
+            TermsProblem::NotASheet { .. } => Some(
+                "write the path of the sheet's file from the repository's root, as `part: parts/lift-pump.yaml`".into(),
+            ),
             TermsProblem::NoKind { keys } => Some(format!("give it a name under one of {}", listed(keys))),
             TermsProblem::MissingName { key } => Some(format!("add `{key}:`")),
             TermsProblem::DuplicateName { .. } => {

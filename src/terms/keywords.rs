@@ -13,7 +13,7 @@ use super::error::TermsProblem;
 use super::node::{At, Form, LocatedJson};
 use super::spec::date_of;
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
-use crate::source::{Content, NodeId, Tree};
+use crate::source::{Content, NodeId, Tree, names_a_sheet};
 
 /// The word for what the car does not have.
 pub(super) const NONE: &str = "none";
@@ -69,6 +69,7 @@ pub(super) fn compile(schema: &Value) -> Result<Validator<LocatedJson>, String> 
             None => Err(unknown("such kind of designation")),
         })
         .with_keyword("date", |_, _, _| Ok(Box::new(Check(Looks::Date))))
+        .with_keyword("names_sheet", |_, _, _| Ok(Box::new(Check(Looks::Sheet))))
         .with_keyword("kinds", |_, value, _| {
             let keys = value.as_array().into_iter().flatten().map(|key| text(key).into()).collect();
             Ok(Box::new(Check(Looks::Kinds(keys))))
@@ -81,6 +82,7 @@ enum Looks {
     Quantity(Kind),
     Designation(DesignationKind),
     Date,
+    Sheet,
     Kinds(Box<[Box<str>]>),
 }
 
@@ -115,6 +117,8 @@ impl Check {
             },
             Looks::Date if date_of(text).is_some() => return true,
             Looks::Date => (None, TermsProblem::NotADate { text: text.into() }),
+            Looks::Sheet if names_a_sheet(text) => return true,
+            Looks::Sheet => (None, TermsProblem::NotASheet { text: text.into() }),
             Looks::Kinds(_) => return true,
         };
         if put_down {

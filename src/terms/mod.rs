@@ -10,6 +10,7 @@ mod error;
 mod help;
 mod in_force;
 mod keywords;
+mod lay;
 mod meta;
 mod nearest;
 mod node;

@@ -12,24 +12,29 @@ use super::check::{check, kind_of};
 use super::error::{TermsError, TermsProblem};
 use super::in_force::Terms;
 use super::keywords::NONE;
+use super::lay::{CHANGED_KEY, lay};
 use super::nearest::nearest;
 use super::node::{Form, form_of};
-use super::spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
+use super::spec::{Held, KnownBy, PartUses, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
 use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
-use crate::source::{Content, Entry, NodeId, ReadBuild, Scalar, Sources, Span, Tree};
+use crate::source::{
+    Content, Entry, NodeId, PART_KEY, Parts, ReadBuild, Scalar, Sources, Span, Tree, names_a_sheet,
+};
 
 /// Reads a build against the terms. What a value's file could not say well is in `read.errors`, which the caller keeps;
 /// what the terms do not allow is given here, all at once, in the order of places. Whatever is wrong, the rest is read.
 pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
-    let ReadBuild { sources, tree, root, .. } = read;
+    let ReadBuild { sources, mut tree, root, parts: sheets, .. } = read;
     let types = terms.types().clone();
     let mut places = Vec::with_capacity(tree.len() * 2);
+    let root = root.map(|root| lay(&types, &mut tree, root, &sheets));
     let top = tree.node(root.unwrap_or(tree.root())).span;
     places.push(Place { span: top, key_span: None, parent: None, at: Step::Root, held: Held::Unreadable });
+    let parts = PartUses { sheets, ..PartUses::default() };
     let Some(root) = root else {
-        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default() };
+        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default(), parts };
         return (spec, Vec::new());
     };
     let mut reader = Reader {
@@ -40,6 +45,7 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
         references: Vec::new(),
         errors: Vec::new(),
         refused: Vec::new(),
+        parts,
         faulty: false,
     };
     reader.record(PlaceId(0), types.root(), root, Span { end: top.start, ..top });
@@ -48,9 +54,14 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     if reader.faulty || cfg!(debug_assertions) {
         reader.explain(terms, &sources, root);
     }
-    let (mut errors, places) = (reader.errors, reader.places);
+    let (mut errors, places, mut parts) = (reader.errors, reader.places, reader.parts);
     errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));
-    let mut spec = Spec { sources, types, places, users, stale: Box::default() };
+    if !parts.sheets.is_empty() {
+        errors = told_once(errors, &parts.sheets);
+    }
+    parts.named.sort_unstable();
+    parts.changed.sort_unstable();
+    let mut spec = Spec { sources, types, places, users, stale: Box::default(), parts };
     spec.stale = stale(&spec);
     (spec, errors)
 }
@@ -65,6 +76,7 @@ struct Reader<'a> {
     errors: Vec<TermsError>,
     /// The values that could not be taken.
     refused: Vec<NodeId>,
+    parts: PartUses,
     /// Whether anything was met that the schema does not allow.
     faulty: bool,
 }
@@ -98,7 +110,7 @@ impl<'a> Reader<'a> {
         };
         match terms.validator() {
             Ok(validator) => {
-                let checked = check(self.types, validator, sources, self.tree, root);
+                let checked = check(self.types, validator, sources, self.tree, root, &self.parts.sheets);
                 debug_assert_eq!(
                     self.faulty,
                     !checked.errors.is_empty(),
@@ -136,7 +148,9 @@ impl<'a> Reader<'a> {
         for entry in entries {
             let guess = record.fields.get(next).filter(|field| *field.name == *entry.key).map(|_| Slot(next as u16));
             let Some(slot) = guess.or_else(|| record.slot(&entry.key)) else {
-                self.faulty |= !record.open;
+                if !(record.takes_part && self.of_part(place, entry)) {
+                    self.faulty |= !record.open;
+                }
                 continue;
             };
             next = usize::from(slot.0) + 1;
@@ -153,6 +167,27 @@ impl<'a> Reader<'a> {
             name.is_some_and(|name| name.key_span.is_some())
         });
         self.faulty |= !named;
+    }
+
+    /// Reads a key which every record has that can have a data sheet; no if it is none, or cannot be read.
+    fn of_part(&mut self, record: PlaceId, entry: &Entry) -> bool {
+        let node = self.tree.node(entry.value);
+        let text = self.tree.scalar(entry.value).filter(|s| form_of(s) == Form::Text).map(|s| &*s.text);
+        match (&*entry.key, text) {
+            (PART_KEY, Some(text)) if names_a_sheet(text) => self.parts.named.push((record, node.span)),
+            (CHANGED_KEY, Some(text)) if text != NONE => {
+                let Some(day) = date_of(text) else { return false };
+                let place = self.new_place(node.span, record, Step::Changed);
+                if let Some(place) = self.places.get_mut(place.0 as usize) {
+                    place.key_span = Some(entry.key_span);
+                }
+                self.hold(place, Held::Date(day));
+                self.parts.changed.push((record, place));
+            }
+            (PART_KEY | CHANGED_KEY, text) => return text == Some(NONE),
+            _ => return false,
+        }
+        true
     }
 
     fn value(&mut self, place: PlaceId, ty: &'a FieldType, node: NodeId, label: Span) {
@@ -311,10 +346,17 @@ impl<'a> Reader<'a> {
                 && name == same
             {
                 let problem = TermsProblem::DuplicateName { name: (*name).into() };
-                let (span, other) = (self.label(*second), Some(self.label(*first)));
+                let (span, other) = (self.named_at(*second), Some(self.named_at(*first)));
                 self.errors.push(TermsError { problem, span, other });
             }
         }
+    }
+
+    /// The place of an item's name; where its data sheet says that, the place at which it uses the sheet.
+    fn named_at(&self, item: PlaceId) -> Span {
+        let label = self.label(item);
+        let used = self.parts.named.iter().find(|(record, _)| *record == item);
+        used.filter(|_| self.parts.sheets.holds(label.file)).map_or(label, |(_, named)| *named)
     }
 
     /// The place of an item's name.
@@ -395,6 +437,20 @@ impl<'a> Reader<'a> {
         };
         self.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
     }
+}
+
+/// Each error once, however often its data sheet is used, with the place of the use.
+fn told_once(errors: Vec<TermsError>, sheets: &Parts) -> Vec<TermsError> {
+    let mut told: Vec<TermsError> = Vec::with_capacity(errors.len());
+    for mut error in errors {
+        let same = told.iter().rev().take_while(|known| known.span == error.span);
+        if sheets.holds(error.span.file) && same.into_iter().any(|known| known.problem == error.problem) {
+            continue;
+        }
+        error.other = error.other.or_else(|| sheets.used(error.span.file));
+        told.push(error);
+    }
+    told
 }
 
 fn quantity(written: &Written) -> SpecQuantity {

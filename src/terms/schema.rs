@@ -7,9 +7,10 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::error::{SchemaError, SchemaProblem};
+use super::lay::CHANGED_KEY;
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 use crate::quantity::{DesignationKind, Kind, parse};
-use crate::source::{NodeId, ReadFiles, Sources, Span, Tree, parse_file};
+use crate::source::{NodeId, PART_KEY, ReadFiles, Sources, Span, Tree, parse_file};
 
 /// The deepest chain of definitions that only name another one.
 const CHAIN_LIMIT: usize = 16;
@@ -215,6 +216,11 @@ impl<'a> Loader<'a> {
         for entry in properties {
             self.field(id, &entry.key, entry.value, name, path, None);
         }
+        let refuses = path.is_empty() || self.text_at(node, "data_sheet") == Some("none");
+        let record = self.types.record_mut(id);
+        // A record with such a key of its own means something else by it.
+        let free = [PART_KEY, CHANGED_KEY].iter().all(|key| record.slot(key).is_none());
+        record.takes_part = free && !record.open && !refuses;
         if let Some(naming) = self.tree.get(node, "naming") {
             let key = self.text(naming);
             let record = self.types.record_mut(id);

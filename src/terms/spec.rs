@@ -8,9 +8,10 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::lay::CHANGED_KEY;
 use super::types::{Field, FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, UnitId};
-use crate::source::{Sources, Span};
+use crate::source::{Parts, Sources, Span};
 
 /// A place in a [`Spec`]. The order of places is that of reading, the same on every run.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -42,6 +43,8 @@ pub enum Step {
     Item(u32),
     /// To a coordinate of a point: 0, 1, 2 for x, y, z.
     Axis(u8),
+    /// To the day on which a part was changed, which is no key of its record's type.
+    Changed,
 }
 
 /// What stands at a place.
@@ -148,6 +151,17 @@ pub struct Spec {
     pub(super) places: Vec<Place>,
     pub(super) users: Users,
     pub(super) stale: Box<[(PlaceId, PlaceId)]>,
+    pub(super) parts: PartUses,
+}
+
+/// Which records name data sheets, and when parts were changed.
+#[derive(Debug, Clone, Default)]
+pub(super) struct PartUses {
+    pub(super) sheets: Parts,
+    /// Each record with the place of its `part`, in the order of reading.
+    pub(super) named: Vec<(PlaceId, Span)>,
+    /// Each record with the place of its `changed`, in the order of reading.
+    pub(super) changed: Vec<(PlaceId, PlaceId)>,
 }
 
 /// Who refers to what: for each item referred to, its range of `all`.
@@ -195,6 +209,27 @@ impl Spec {
             }
             _ => None,
         }
+    }
+
+    /// Where the build uses the data sheet in which a value stands: the value of `part`. `None` for what stands in the build's
+    /// own files.
+    pub fn used(&self, id: PlaceId) -> Option<Span> {
+        let sheets = &self.parts.sheets;
+        if !sheets.holds(self.place(id).span.file) {
+            return None;
+        }
+        let ancestors = std::iter::successors(Some(id), |at| self.place(*at).parent);
+        ancestors.filter_map(|at| self.named_sheet(at)).find(|named| !sheets.holds(named.file))
+    }
+
+    fn named_sheet(&self, record: PlaceId) -> Option<Span> {
+        let at = self.parts.named.binary_search_by_key(&record, |(record, _)| *record).ok()?;
+        self.parts.named.get(at).map(|(_, named)| *named)
+    }
+
+    /// The data sheets that the build uses.
+    pub fn sheets(&self) -> &Parts {
+        &self.parts.sheets
     }
 
     /// The key that a place stands at, with all that the terms say of it.
@@ -269,6 +304,9 @@ impl Spec {
                         let _ = write!(path, "/{}", index + 1);
                     }
                 },
+                Step::Changed => {
+                    let _ = write!(path, ".{CHANGED_KEY}");
+                }
                 Step::Axis(axis) => path.push_str([".x", ".y", ".z"].get(usize::from(axis)).unwrap_or(&"")),
             }
         }
@@ -308,13 +346,23 @@ impl Spec {
 
     fn find_key(&self, at: PlaceId, key: &str) -> Option<PlaceId> {
         match self.held(at) {
-            Held::Record { ty, .. } => self.key(at, self.types.record(*ty).slot(key)?),
+            Held::Record { ty, .. } => match self.types.record(*ty).slot(key) {
+                Some(slot) => self.key(at, slot),
+                None if key == CHANGED_KEY => self.changed(at),
+                None => None,
+            },
             Held::Point { first } => {
                 let axis = ["x", "y", "z"].iter().position(|axis| *axis == key)?;
                 Some(PlaceId(first.0 + axis as u32))
             }
             _ => None,
         }
+    }
+
+    /// The place of the day on which a part was changed.
+    fn changed(&self, record: PlaceId) -> Option<PlaceId> {
+        let at = self.parts.changed.binary_search_by_key(&record, |(record, _)| *record).ok()?;
+        self.parts.changed.get(at).map(|(_, changed)| *changed)
     }
 
     /// The item whose name begins the text, the longest such name (names may hold dots and strokes); else by number.

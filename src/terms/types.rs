@@ -34,6 +34,8 @@ pub struct RecordType {
     pub in_list: Option<ListId>,
     /// Whether it takes any key unread; only `own` without a schema of the repository's own does.
     pub open: bool,
+    /// Whether it is a thing that can have a data sheet: then it may say `part` and `changed` beside its keys.
+    pub takes_part: bool,
     sorted: Vec<u16>,
 }
 
@@ -46,6 +48,7 @@ impl RecordType {
             naming: None,
             in_list: None,
             open: false,
+            takes_part: false,
             sorted: Vec::new(),
         }
     }

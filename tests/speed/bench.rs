@@ -45,8 +45,15 @@ fn line(what: &str, time: Duration, ratio: f64, bound: f64, unit: &str) {
     println!("{what:<58} {:>10.1} us {ratio:>8.2} {unit:<4} bound {bound:<6} {mark}", time.as_secs_f64() * 1e6);
 }
 
-/// The texts of an example build's files.
+/// The texts of an example build's files, by their paths from its folder, and those of the data sheets that it uses, by their
+/// paths from the root.
 fn example(name: &str) -> Vec<(String, String)> {
+    let sheets = texts("parts").into_iter().map(|(sheet, text)| (format!("examples/parts/{sheet}"), text));
+    texts(name).into_iter().chain(sheets).collect()
+}
+
+/// The texts of a folder of the examples.
+fn texts(name: &str) -> Vec<(String, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name);
     let mut files: Vec<(String, String)> = fs::read_dir(&folder)
         .unwrap_or_else(|e| panic!("{folder:?}: {e}"))
@@ -187,7 +194,9 @@ fn process() {
         let to = folder.join(format!("build-{n:04}"));
         fs::create_dir_all(&to).unwrap_or_else(|e| panic!("{e}"));
         for (name, text) in example("lark-roadster") {
-            fs::write(to.join(name), text).unwrap_or_else(|e| panic!("{e}"));
+            let to = if name.contains('/') { folder.join(name) } else { to.join(name) };
+            fs::create_dir_all(to.parent().unwrap_or(&folder)).unwrap_or_else(|e| panic!("{e}"));
+            fs::write(to, text).unwrap_or_else(|e| panic!("{e}"));
         }
     }
     let book = book_in_force();

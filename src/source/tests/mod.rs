@@ -5,6 +5,7 @@ mod broken;
 mod disk;
 mod edit;
 mod hostile;
+mod parts;
 mod places;
 mod sections;
 

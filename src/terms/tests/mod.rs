@@ -4,6 +4,7 @@ use std::sync::LazyLock;
 
 mod checking;
 mod own;
+mod parts;
 mod reading;
 mod schema_files;
 mod speed;
