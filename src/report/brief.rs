@@ -16,7 +16,8 @@ pub fn brief(judged: &Judged) -> String {
         let rule = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
         let covered = finding.concession.as_ref().is_some_and(ConcessionState::in_force);
         let conceded = if covered { " (concession in force)" } else { "" };
-        let used = finding.points_at.used.map_or(String::new(), |u| format!(" (used at {})", place(sources, Some(u), "")));
+        let used =
+            finding.points_at.used.map_or(String::new(), |u| format!(" (used at {})", place(sources, Some(u), "")));
         let at = place(sources, at, judged.path);
         let line = format!("{at}: {} {rule}: {}{used}{conceded}", class.word(), finding.says);
         let _ = writeln!(out, "{}", pictured(&line));

@@ -141,7 +141,14 @@ pub fn build_of(piece: &CheckPiece, tree: &Tree, texts: &Sources) -> Result<Read
         return Err(String::new());
     }
     made.set_root(root);
-    Ok(ReadBuild { sources: texts.clone(), tree: made, root: Some(root), sections: Vec::new(), parts: Parts::default(), errors: Vec::new() })
+    Ok(ReadBuild {
+        sources: texts.clone(),
+        tree: made,
+        root: Some(root),
+        sections: Vec::new(),
+        parts: Parts::default(),
+        errors: Vec::new(),
+    })
 }
 
 /// A tree that can be changed, with places.

@@ -58,7 +58,8 @@ impl Parts {
     pub fn used(&self, file: FileId) -> Option<Span> {
         let (mut file, mut used) = (file, None);
         // A sheet is first named by a file that was read before it, so this ends.
-        while let Some((_, named)) = self.first.and_then(|first| self.files.get(file.0.checked_sub(first.0)? as usize)) {
+        while let Some((_, named)) = self.first.and_then(|first| self.files.get(file.0.checked_sub(first.0)? as usize))
+        {
             (file, used) = (named.file, Some(*named));
         }
         used
@@ -71,13 +72,7 @@ impl Parts {
 }
 
 /// Reads the data sheets of a build. `size` is that of its files so far.
-pub(super) fn read_parts(
-    files: &dyn Files,
-    build_file: &str,
-    read: &mut ReadBuild,
-    budget: &mut Budget,
-    size: u64,
-) {
+pub(super) fn read_parts(files: &dyn Files, build_file: &str, read: &mut ReadBuild, budget: &mut Budget, size: u64) {
     let Some(root) = read.root else { return };
     let build_name = build_file.rsplit('/').next().unwrap_or(build_file);
     let mut shelf = Shelf { files, build_name, read, budget, size, sheets: BTreeMap::new(), full: false };

@@ -19,9 +19,7 @@ use super::spec::{Held, KnownBy, PartUses, Place, PlaceId, Spec, SpecQuantity, S
 use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
-use crate::source::{
-    Content, Entry, NodeId, PART_KEY, Parts, ReadBuild, Scalar, Sources, Span, Tree, names_a_sheet,
-};
+use crate::source::{Content, Entry, NodeId, PART_KEY, Parts, ReadBuild, Scalar, Sources, Span, Tree, names_a_sheet};
 
 /// Reads a build against the terms. What a value's file could not say well is in `read.errors`, which the caller keeps;
 /// what the terms do not allow is given here, all at once, in the order of places. Whatever is wrong, the rest is read.

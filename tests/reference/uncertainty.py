@@ -26,7 +26,7 @@ SUSPENSION_DRAWS = 20_000
 rng = np.random.default_rng(SEED)
 
 # Value of each unit in SI; a temperature is drawn in degrees and shifted where it is used.
-SI = {"mm": 1e-3, "m": 1.0, "N": 1.0, "kg": 1.0, "L": 1e-3, "kg/m3": 1.0, "A": 1.0, "mm2": 1e-6, "°C": 1.0, "cm3": 1e-6,
+SI = {"mm": 1e-3, "m": 1.0, "N": 1.0, "kg": 1.0, "L": 1e-3, "kg/m3": 1.0, "A": 1.0, "mm2": 1e-6, "°C": 1.0, "K": 1.0, "cm3": 1e-6,
       "deg": np.pi / 180}
 
 
@@ -160,11 +160,11 @@ brakes:
         foot=(302, 3, "mm"), push=(58, 1, "mm"), spacing=(62, 0.5, "mm"), pivot=(28, 0.8, "mm"), bore=(17.78, 0.05, "mm"),
     )
     case(
-        "driveline: critical speed of a shaft", "driveline.line/prop shaft.critical_speed",
+        "driveline: critical speed of a shaft", "driveline.line/prop.critical_speed",
         """
 driveline:
   line:
-    - {shaft: prop shaft, length: {span}, tube: {outside: {outside}, wall: {wall}, material: steel}}
+    - {shaft: prop, length: {span}, tube: {outside: {outside}, wall: {wall}, material: steel}}
 """,
         lambda i: (np.pi / i.span) ** 2 * np.sqrt(206e9 * tube(i.outside, i.wall)[1] / (7850 * tube(i.outside, i.wall)[0])),
         span=(1240, 12, "mm"), outside=(63.5, 0.6, "mm"), wall=(2.1, 0.2, "mm"),
@@ -184,10 +184,10 @@ fuel:
         "cooling: density of the air before the radiator", "cooling.radiator.air_density",
         """
 fuel: {highest_place: {height}}
-cooling: {radiator: {air_in: {air}}}
+cooling: {hottest_day: {air}, radiator: {air_warmed: {warmed}}}
 """,
-        lambda i: standard_pressure(i.height) / (287.05 * (i.air + 273.15)),
-        height=(480, 60, "m"), air=(38, 4, "°C"),
+        lambda i: standard_pressure(i.height) / (287.05 * (i.air + i.warmed + 273.15)),
+        height=(480, 60, "m"), air=(38, 4, "°C"), warmed=(5, 2, "K"),
     )
     case(
         "electrical: voltage lost in a wire", "electrical.wires/pump.resistance * electrical.loads/pump.current",

@@ -98,7 +98,8 @@ fn long_chains_many_sheets_and_sheets_that_multiply_are_refused() {
     files[0] = ("build.yaml", "a: {part: 6.yaml}\nx: {part: 0.yaml}\n");
     assert!(errors(&files).contains("more than 8 sheets"), "{}", errors(&files));
 
-    let many: Vec<(String, String)> = (0..=PART_LIMIT + 3).map(|n| (format!("p{n}.yaml"), "v: 1\n".to_string())).collect();
+    let many: Vec<(String, String)> =
+        (0..=PART_LIMIT + 3).map(|n| (format!("p{n}.yaml"), "v: 1\n".to_string())).collect();
     let mut build = String::new();
     for (at, (path, _)) in many.iter().enumerate() {
         let _ = writeln!(build, "k{at}: {{part: {path}}}");

@@ -130,10 +130,7 @@ fn what_names_no_sheet_is_told() {
 fn a_record_with_a_sheet_of_its_own_takes_nothing_from_the_sheet_around_it() {
     let (spec, errors) = read(&[
         ("cars/build.yaml", "fuel: {part: parts/system.yaml, grade: diesel}\n"),
-        (
-            "parts/system.yaml",
-            "grade: petrol\ntanks: [{tank: main, part: parts/cell.yaml}]\n",
-        ),
+        ("parts/system.yaml", "grade: petrol\ntanks: [{tank: main, part: parts/cell.yaml}]\n"),
         ("parts/cell.yaml", "full: 20 °C\n"),
     ]);
     assert_eq!(told(&spec, &errors), Vec::<String>::new());
