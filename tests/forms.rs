@@ -31,10 +31,10 @@ fn refused(schema: &str, document: &Value) -> Vec<String> {
 const INSPECTION: &str = "schema/forms/inspection.json";
 const SARIF: &str = "tests/data/sarif/sarif-schema-2.1.0.json";
 
-/// Both examples in one repository.
+/// Both examples in one repository, with the data sheets of their parts.
 fn examples() -> Workshop {
     let workshop = Workshop::new(&[]);
-    for build in ["lark-roadster", "fell-wagon"] {
+    for build in ["lark-roadster", "fell-wagon", "parts"] {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(build);
         for entry in std::fs::read_dir(folder).expect("an example") {
             let path = entry.expect("an entry").path();

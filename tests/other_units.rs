@@ -84,8 +84,8 @@ fn a_build_in_other_units_has_the_same_outcomes() {
     let terms = Terms::built_in().unwrap_or_else(|_| panic!("the built-in terms load"));
     let book = load_built_in(terms, &[]).unwrap_or_else(|_| panic!("the built-in rules load"));
     for example in ["lark-roadster", "fell-wagon"] {
-        let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples");
-        let build = format!("{example}/build.yaml");
+        let root = Path::new(env!("CARGO_MANIFEST_DIR")).to_path_buf();
+        let build = format!("examples/{example}/build.yaml");
         let (spec, as_written) = judged(&book, &DiskFiles::new(root), &build);
         let (edits, kinds) = in_other_units(&spec);
         assert!(edits.len() > 200 && kinds.len() > 9, "{example}: only {} quantities of {kinds:?}", edits.len());

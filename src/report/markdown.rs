@@ -141,7 +141,9 @@ fn finding(judged: &Judged, judgement: &Judgement, class: Class, found: &Finding
             let _ = writeln!(out, "- {name}: {}", text(words));
         }
     };
-    let _ = writeln!(out, "- where: {}", place(&a.sources, found.points_at.span.or(judgement.span), judged.path));
+    let at = place(&a.sources, found.points_at.span.or(judgement.span), judged.path);
+    let used = found.points_at.used.map(|used| place(&a.sources, Some(used), judged.path));
+    let _ = writeln!(out, "- where: {at}{}", used.map_or(String::new(), |used| format!(", used at {used}")));
     field(out, "limit", &judgement.margin.as_ref().map(limit).unwrap_or_default());
     field(out, "remedy", &found.remedy);
     field(out, "concession", &found.concession.as_ref().map(concession).unwrap_or_default());

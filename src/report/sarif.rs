@@ -9,8 +9,9 @@ use super::figures::without;
 use super::sarif_log::*;
 use super::summary::CAUTION;
 use super::terminal::{concession, label_words, limit, source_words};
+use super::trouble::USED_HERE;
 use super::{Judged, escaped, markdown, uri};
-use crate::assess::{ConcessionFault, ConcessionFinding, ConcessionState, Finding, Judgement, Outcome};
+use crate::assess::{ConcessionFault, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Outcome};
 use crate::rulebook::{Class, Rule, Rulebook};
 use crate::source::{Sources, Span};
 use jiff::civil::Date;
@@ -89,12 +90,16 @@ fn broken(judged: &Judged, judgement: &Judgement, class: Class, finding: &Findin
         result.locations[0].physical_location = physical(&a.sources, Some(span), judged.path);
     }
     let labels = finding.evidence.iter().filter(|l| l.span.is_some());
-    result.related_locations = labels
+    let said = |label: &Label| (label.span, format!("{}: {}, {}", label.path, label.value, label_words(label)));
+    let used = finding.points_at.used.map(|used| (Some(used), USED_HERE.to_string()));
+    result.related_locations = used
+        .into_iter()
+        .chain(labels.map(said))
         .enumerate()
-        .map(|(at, label)| Location {
+        .map(|(at, (span, words))| Location {
             id: Some(at + 1),
-            message: Some(plain(&format!("{}: {}, {}", label.path, label.value, label_words(label)))),
-            ..located(&a.sources, label.span, judged.path)
+            message: Some(plain(&words)),
+            ..located(&a.sources, span, judged.path)
         })
         .collect();
     result.suppressions = finding.concession.iter().map(|state| suppression(judged, state)).collect();
