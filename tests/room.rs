@@ -18,8 +18,9 @@ const STEP: f64 = 1e-6;
 fn example(name: &str) -> (Rulebook, Spec) {
     let terms = Terms::built_in().unwrap_or_else(|_| panic!("the built-in terms load"));
     let book = load_for_judging(terms, &[]).unwrap_or_else(|_| panic!("the built-in rules load"));
-    let files = DiskFiles::new(Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(name));
-    let (spec, errors) = build_spec(&book.library.terms, read_build(&files, "build.yaml"));
+    let files = DiskFiles::new(Path::new(env!("CARGO_MANIFEST_DIR")).to_path_buf());
+    let read = read_build(&files, &format!("examples/{name}/build.yaml"));
+    let (spec, errors) = build_spec(&book.library.terms, read);
     assert!(errors.is_empty(), "{errors:?}");
     (book, spec)
 }

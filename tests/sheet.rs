@@ -12,13 +12,16 @@ use std::sync::OnceLock;
 
 const DAY: &str = "2026-06-01";
 
+/// An example, with the data sheets of its parts where it names them.
 fn repository(build: &str) -> Workshop {
     let workshop = Workshop::new(&[]);
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(build);
-    for entry in std::fs::read_dir(folder).expect("the example's folder") {
-        let path = entry.expect("an entry").path();
-        let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-        workshop.write(&format!("{build}/{name}"), &std::fs::read(&path).expect("a file"));
+    for (from, to) in [(build, build), ("parts", "examples/parts")] {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(from);
+        for entry in std::fs::read_dir(folder).expect("the example's folder") {
+            let path = entry.expect("an entry").path();
+            let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
+            workshop.write(&format!("{to}/{name}"), &std::fs::read(&path).expect("a file"));
+        }
     }
     workshop
 }

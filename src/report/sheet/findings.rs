@@ -98,6 +98,11 @@ fn place(sources: &Sources, label: &Label) -> Markup {
                 "(" (keyed("/file", sources.name(span.file))) ":" (number("/line", sources.position(span.file, span.start).line)) ")"
             }
         }
+        @if let Some(span) = label.used {
+            " " span.quiet data-of="/used" {
+                "used at " (keyed("/file", sources.name(span.file))) ":" (number("/line", sources.position(span.file, span.start).line))
+            }
+        }
     }
 }
 
