@@ -89,10 +89,9 @@ fn an_expired_or_unsigned_concession_is_a_finding_of_the_rulebook() {
 
 #[test]
 fn a_concession_that_does_nothing_counts_for_the_exit_status() {
-    let workshop = Workshop::new(&[(
-        "builds/ash/build.yaml",
-        "tramgauge: 1\nbuild: {name: Ash}\nconcessions:\n  - {rule: fuel.pump-lwo, subject: fuel.pumps/main, reason: none yet, by: A, until: 2026-06-02}\n",
-    )]);
+    let ash = "tramgauge: 1\nbuild: {name: Ash}\nconcessions:\n  - {rule: fuel.pump-lwo, subject: fuel.pumps/main, reason: none yet, by: A, until: 2026-06-02}\n";
+    let settings = "holding: {running: {unmeasured: none}}\n";
+    let workshop = Workshop::new(&[("builds/ash/build.yaml", ash), ("tramgauge.yaml", settings)]);
     let run = |holding: &str| workshop.run(&["inspect", "--on", "2026-06-01", "--holding", holding, "--as", "json"]);
     assert_eq!(run("major").status, 0);
     let minor = run("minor");

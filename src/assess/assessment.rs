@@ -54,6 +54,8 @@ pub struct Judgement {
     pub outcome: Outcome,
     /// A worse class that could not be decided.
     pub worse_open: Option<WorseOpen>,
+    /// The worst class that an open outcome could turn out to be; none where it is decided.
+    pub at_stake: Option<Class>,
     /// How far the tightest deciding comparison is from its limit.
     pub margin: Option<Margin>,
     /// What a finding says; only for broken rules.

@@ -203,6 +203,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             subject: self.rule.subject.path().to_string(),
             place: None,
             span: None,
+            at_stake: self.rule.holds.first().map(|(class, _)| *class).filter(|_| is_undecided(&outcome)),
             outcome,
             worse_open: None,
             margin: None,
@@ -272,6 +273,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             span: Some(self.request.spec.place(place).span),
             outcome: Outcome::NotApplicable,
             worse_open: None,
+            at_stake: None,
             margin: None,
             finding: None,
             evidence,
@@ -368,11 +370,19 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
                 }
             }
         }
+        if is_undecided(&judgement.outcome) {
+            let at_stake = readings.iter().find(|(_, r)| is_open(r) || matches!(r.value, Ok(Value::Truth(false, _))));
+            judgement.at_stake = at_stake.map(|(class, _)| *class);
+        }
     }
 }
 
 /// The words by which an outcome says that the step budget is used up.
 const OUT_OF_STEPS: &str = "the rule needs more steps than one judgement may take";
+
+fn is_undecided(outcome: &Outcome) -> bool {
+    matches!(outcome, Outcome::Unmeasured { .. } | Outcome::Unproven(_) | Outcome::Beyond(_))
+}
 
 fn is_open(reading: &Reading) -> bool {
     matches!(&reading.value, Err(unknown) if !unknown.is_none())

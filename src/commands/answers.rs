@@ -6,8 +6,8 @@ use super::Status;
 use super::form::{Asked, Form, Shape, write_whole};
 use super::in_force::{Opened, Refused};
 use super::output::Output;
-use crate::report::{self, Judged, Look, SarifBuild, Total, Trouble};
-use crate::rulebook::{Class, Rulebook};
+use crate::report::{self, Judged, Look, SarifBuild, Standing, Total, Trouble};
+use crate::rulebook::Rulebook;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -23,8 +23,6 @@ pub struct Wanted<'a> {
     pub brief: bool,
     /// Whether outcomes that are no findings are wanted where they are usually left out.
     pub every_outcome: bool,
-    /// The class from which on a finding counts.
-    pub holding: Class,
     /// Columns of a page, if given.
     pub width: Option<usize>,
 }
@@ -78,7 +76,7 @@ impl Answers {
                 Form::Json => Shape::Json,
                 Form::Sarif => Shape::Sarif(wanted.every_outcome),
                 Form::Markdown => Shape::Markdown,
-                Form::Junit => Shape::Junit(wanted.holding),
+                Form::Junit => Shape::Junit,
             },
             file: asked.file.clone(),
             held: String::new(),
@@ -98,7 +96,7 @@ impl Answers {
         for answer in &mut self.all {
             match answer.shape {
                 Shape::Json => answer.put(&report::inspection_start(day, &first.repository.book.index), output),
-                Shape::Junit(_) => answer.put(report::JUNIT_START, output),
+                Shape::Junit => answer.put(report::JUNIT_START, output),
                 Shape::Full(look) => {
                     for opened in repositories.values() {
                         let replaced = report::replaced(&opened.repository.book.index, look);
@@ -146,7 +144,7 @@ impl Answers {
                     answer.put("\n", output);
                     answer.put(&report::errors("rulebook", &troubles, &book.texts, look), output);
                 }
-                Shape::Json | Shape::Sarif(_) | Shape::Markdown | Shape::Junit(_) => {}
+                Shape::Json | Shape::Sarif(_) | Shape::Markdown | Shape::Junit => {}
             }
         }
     }
@@ -171,7 +169,7 @@ impl Answers {
                     answer.put(&report::closing(total, look), output);
                 }
                 Shape::Markdown => answer.put(&report::markdown_end(total), output),
-                Shape::Junit(_) => answer.put(report::JUNIT_END, output),
+                Shape::Junit => answer.put(report::JUNIT_END, output),
                 Shape::Sarif(_) => {
                     let logs = std::mem::take(&mut answer.logs).into_iter();
                     let runs = logs.filter_map(|(root, log)| Some((&repositories.get(&root)?.repository.book, log)));
@@ -203,13 +201,20 @@ impl Answer {
 }
 
 /// A build in a shape.
-pub fn piece(judged: &Judged, shape: Shape) -> Piece {
+pub fn piece(judged: &Judged, standing: &Standing, shape: Shape) -> Piece {
+    let index = &judged.assessment.index;
     Piece::Text(match shape {
-        Shape::Full(look) => report::terminal(judged, look),
-        Shape::Brief => report::brief(judged),
-        Shape::Json => report::escaped(&report::build_json(judged).to_string()).into_owned(),
+        Shape::Full(look) => report::terminal(judged, look) + &report::held_up(standing, index, look),
+        Shape::Brief => report::brief(judged) + &report::brief_held_up(judged.path, standing),
+        Shape::Json => {
+            let mut value = report::build_json(judged);
+            if let Some(object) = value.as_object_mut() {
+                object.insert("held_up".into(), report::held_up_json(standing, index));
+            }
+            report::escaped(&value.to_string()).into_owned()
+        }
         Shape::Sarif(every_outcome) => return Piece::Log(report::sarif_build(judged, every_outcome)),
-        Shape::Markdown => report::markdown_build(judged),
-        Shape::Junit(holding) => report::junit_build(judged, holding),
+        Shape::Markdown => report::markdown_build(judged) + &report::markdown_held_up(standing),
+        Shape::Junit => report::junit_build(judged, standing.holding.findings),
     })
 }

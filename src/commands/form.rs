@@ -1,7 +1,6 @@
 //! The forms in which `inspect` can answer, as the command line asks for them: `--as FORM`, or `--as FORM=FILE`.
 
 use crate::report::Look;
-use crate::rulebook::Class;
 use std::path::{Path, PathBuf};
 
 /// A form of the answer.
@@ -72,8 +71,8 @@ pub enum Shape {
     Sarif(bool),
     /// Findings.
     Markdown,
-    /// Outcomes; findings from this class on fail.
-    Junit(Class),
+    /// Outcomes; findings fail from the class on that holds the build up.
+    Junit,
 }
 
 /// Writes a file whole or not at all: a reader sees the old content or the new one.

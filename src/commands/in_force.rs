@@ -4,7 +4,7 @@ use super::Status;
 use super::output::{Output, refuse};
 use super::place::{root_of, words};
 use crate::report::{self, Trouble};
-use crate::repository::{self, Repository, RuleFolder, rulebook_below};
+use crate::repository::{self, Repository, RuleFolder, SettingsError, rulebook_below};
 use crate::rulebook::Rulebook;
 use crate::source::{DiskFiles, Files, Sources};
 use std::mem::ManuallyDrop;
@@ -23,7 +23,7 @@ pub struct Opened {
 pub enum Refused {
     /// A file or folder cannot be read.
     Call(String),
-    /// The terms or the rules are wrong: which of the two, their texts, and everything that is wrong.
+    /// The settings, the terms or the rules are wrong: which of them, their texts, and everything that is wrong.
     Wrong(&'static str, Sources, Vec<Trouble>),
 }
 
@@ -32,12 +32,27 @@ impl From<repository::Refused> for Refused {
         match refused {
             repository::Refused::Unreadable(name, problem) => Refused::Call(format!("{name}: {}", words(&problem))),
             repository::Refused::NotText(name) => Refused::Call(format!("{name}: this is not UTF-8 text")),
+            repository::Refused::Settings(texts, errors) => {
+                let mut errors: Vec<Trouble> = errors.iter().map(settings_trouble).collect();
+                errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
+                Refused::Wrong("settings", texts, errors)
+            }
             repository::Refused::Terms(refused) => {
                 Refused::Wrong("terms", refused.sources, refused.errors.iter().map(Trouble::from).collect())
             }
             repository::Refused::Rulebook(texts, errors) => {
                 Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect())
             }
+        }
+    }
+}
+
+fn settings_trouble(error: &SettingsError) -> Trouble {
+    match error {
+        SettingsError::Source(error) => Trouble::from(error),
+        SettingsError::Terms(error) => Trouble::from(error),
+        SettingsError::Folder { span, .. } => {
+            Trouble { message: error.message(), remedy: error.help(), span: *span, other: None }
         }
     }
 }

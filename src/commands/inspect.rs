@@ -9,8 +9,8 @@ use super::judging::judge;
 use super::output::{Output, refuse};
 use super::place::{builds_at, root_of};
 use crate::assess::Counts;
-use crate::report::Total;
-use crate::repository::Repository;
+use crate::report::{Standing, Total};
+use crate::repository::{Repository, Stage};
 use crate::rulebook::Class;
 use jiff::civil::Date;
 use std::collections::{BTreeMap, BTreeSet};
@@ -35,7 +35,10 @@ Examples:
 Forms: terminal; json (everything, described by `terms --inspection`); sarif (SARIF 2.1.0, for code review services); markdown (for a
 comment or a summary page); junit (for build services that show test reports). A file is written whole or not at all.
 
-Exit status: 0 nothing at or above the holding class; 1 something is; 2 a spec, a rulebook or the call could not be used.")]
+What is unmeasured holds a build up too where its settings say so; without settings on a build that is running, or does not say
+its stage, where something dangerous could show.
+
+Exit status: 0 nothing holds a build up; 1 something does; 2 a spec, a rulebook or the call could not be used.")]
 pub struct Arguments {
     /// Folders of builds, their build.yaml, or folders with builds somewhere below
     #[arg(default_value = ".")]
@@ -43,9 +46,10 @@ pub struct Arguments {
     /// One line a finding: path:line:col: class rule: sentence
     #[arg(long)]
     brief: bool,
-    /// Class from which on a finding makes the exit status 1; concessions in force do not count
-    #[arg(long, value_name = "CLASS", default_value = "major", value_parser = class)]
-    holding: Class,
+    /// Class from which on a finding makes the exit status 1, in place of what the settings say for the build's stage
+    /// (without them major); concessions in force do not count
+    #[arg(long, value_name = "CLASS", value_parser = class)]
+    holding: Option<Class>,
     /// How many builds are judged at the same time; without it one for each core
     #[arg(long, value_name = "NUMBER")]
     workers: Option<usize>,
@@ -67,7 +71,7 @@ struct Shown {
     pieces: Vec<Piece>,
     errors: usize,
     counts: Counts,
-    worst: Option<Class>,
+    held: bool,
     /// Rules that needed more steps than they may take.
     exhausted: Vec<(String, String)>,
 }
@@ -78,7 +82,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         forms: &arguments.forms,
         brief: arguments.brief,
         every_outcome: arguments.every_outcome,
-        holding: arguments.holding,
         width: arguments.width,
     };
     let mut answers = match Answers::new(&wanted, output) {
@@ -95,18 +98,18 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let shapes = answers.shapes();
     answers.start(&repositories, day, output);
     let mut total = Total::default();
-    let mut worst = None;
+    let mut held = false;
     let mut exhausted: BTreeMap<&Path, BTreeMap<String, String>> = BTreeMap::new();
     let workers = arguments.workers.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, usize::from));
     in_order(
         &builds,
         workers,
-        |(opened, path)| show(&opened.repository, path, day, &shapes),
+        |(opened, path)| show(&opened.repository, path, day, &shapes, arguments.holding),
         |at, shown| {
             let Some((opened, _)) = builds.get(at) else { return };
             answers.build(at, &opened.root, shown.pieces, output);
             total.add(shown.counts, shown.errors);
-            worst = worst.max(shown.worst);
+            held |= shown.held;
             if !shown.exhausted.is_empty() {
                 let of_root = exhausted.entry(&opened.root).or_default();
                 for (rule, subject) in shown.exhausted {
@@ -126,7 +129,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     }
     if total.with_errors > 0 || !exhausted.is_empty() {
         Status::Unusable
-    } else if worst.is_some_and(|worst| worst >= arguments.holding) {
+    } else if held {
         Status::Held
     } else {
         Status::Clear
@@ -145,21 +148,26 @@ fn gather(arguments: &Arguments) -> Result<Gathered, Refused> {
             repositories.insert(root.clone(), open(path, &arguments.judging.rules)?);
         }
         if let Some(opened) = repositories.get(&root) {
-            let found = builds_at(path, &root, &*opened.repository.files).map_err(Refused::Call)?;
+            let found = builds_at(path, &root, &opened.repository).map_err(Refused::Call)?;
             builds.extend(found.into_iter().map(|build| (root.clone(), build)));
         }
     }
     Ok((repositories, builds))
 }
 
-fn show(repository: &Repository, path: &str, day: Date, shapes: &[Shape]) -> Shown {
+fn show(repository: &Repository, path: &str, day: Date, shapes: &[Shape], findings: Option<Class>) -> Shown {
     let build = judge(repository, path, day, shapes.iter().any(|shape| matches!(shape, Shape::Json)));
     let judged = build.judged();
+    let stage = Stage::of(&build.spec);
+    let mut holding = repository.settings.holding(stage);
+    holding.findings = findings.or(holding.findings);
+    let held = build.assessment.held_up(&holding);
+    let standing = Standing { stage: stage.map(Stage::word), holding: &holding, held: &held };
     Shown {
-        pieces: shapes.iter().map(|shape| piece(&judged, *shape)).collect(),
+        pieces: shapes.iter().map(|shape| piece(&judged, &standing, *shape)).collect(),
         errors: build.errors.len(),
         counts: build.assessment.counts(),
-        worst: build.assessment.worst(),
+        held: held.any(),
         exhausted: build.assessment.exhausted,
     }
 }

@@ -1,6 +1,6 @@
 //! Where a call works: the repository around a path, and the builds that paths name.
 
-use crate::repository::{BUILD_FILE, builds_below};
+use crate::repository::{BUILD_FILE, Repository, builds_below};
 use crate::source::{Files, ReadProblem};
 use std::path::{Path, PathBuf};
 
@@ -12,8 +12,17 @@ pub fn root_of(path: &Path) -> Result<PathBuf, String> {
     Ok(root.to_path_buf())
 }
 
-/// Paths of build files from the repository's root: the build file itself, that of a folder, or all that are found below it.
-pub fn builds_at(path: &Path, root: &Path, files: &dyn Files) -> Result<Vec<String>, String> {
+/// Paths of build files from the repository's root: the build file itself, that of a folder, or all that are found below it
+/// where the settings look for builds.
+pub fn builds_at(path: &Path, root: &Path, repository: &Repository) -> Result<Vec<String>, String> {
+    located(path, root, |folder| repository.builds_below(folder))
+}
+
+fn located(
+    path: &Path,
+    root: &Path,
+    below: impl Fn(&str) -> Result<Vec<String>, ReadProblem>,
+) -> Result<Vec<String>, String> {
     let real = real(path)?;
     let from_root =
         from_root(&real, root).ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))?;
@@ -23,8 +32,7 @@ pub fn builds_at(path: &Path, root: &Path, files: &dyn Files) -> Result<Vec<Stri
         }
         return Err(format!("{} is no build file; name the folder of the build, or its {BUILD_FILE}", path.display()));
     }
-    let builds =
-        builds_below(files, &from_root).map_err(|problem| format!("{}: {}", path.display(), words(&problem)))?;
+    let builds = below(&from_root).map_err(|problem| format!("{}: {}", path.display(), words(&problem)))?;
     if builds.is_empty() {
         return Err(format!("there is no {BUILD_FILE} in {} or below it", path.display()));
     }
@@ -33,7 +41,7 @@ pub fn builds_at(path: &Path, root: &Path, files: &dyn Files) -> Result<Vec<Stri
 
 /// The one build that a path names.
 pub fn build_at(path: &Path, root: &Path, files: &dyn Files) -> Result<String, String> {
-    match &builds_at(path, root, files)?[..] {
+    match &located(path, root, |folder| builds_below(files, folder))?[..] {
         [one] => Ok(one.clone()),
         several => Err(format!("{} holds {} builds; name one of them", path.display(), several.len())),
     }

@@ -15,7 +15,7 @@ use super::position::{Encoding, range_of};
 use super::settings::Settings;
 use crate::assess::{ConcessionState, Finding, Judgement, Needed, Outcome, needed};
 use crate::language::Role;
-use crate::repository::{OWN_RULES, Refused};
+use crate::repository::{OWN_RULES, Refused, SettingsError};
 use crate::rulebook::{Class, RulebookError, RulebookProblem};
 use crate::source::{SectionProblem, SourceError, SourceProblem, Sources, Span};
 use crate::terms::{SchemaError, SchemaProblem, TermsError, TermsProblem};
@@ -73,6 +73,19 @@ pub fn of_refused(refused: &Refused, making: &Making) -> ByFile {
     match refused {
         Refused::Unreadable(path, _) => alone(path, "this cannot be read"),
         Refused::NotText(path) => alone(path, "this is not UTF-8 text"),
+        Refused::Settings(texts, errors) => {
+            let mut gathering = Gathering { making, sources: texts, found: ByFile::new() };
+            for error in errors {
+                match error {
+                    SettingsError::Source(error) => gathering.source_error(error),
+                    SettingsError::Terms(error) => gathering.terms_error(error),
+                    SettingsError::Folder { span, .. } => {
+                        gathering.error(*span, "settings", error.message(), error.help(), None, false);
+                    }
+                }
+            }
+            gathering.found
+        }
         Refused::Terms(refused) => {
             let mut gathering = Gathering { making, sources: &refused.sources, found: ByFile::new() };
             refused.errors.iter().for_each(|error| gathering.schema_error(error));

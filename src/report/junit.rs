@@ -1,6 +1,6 @@
 //! Outcomes in the XML form of test reports that build services show: a suite for each build, a case for each rule and subject.
 //!
-//! A case fails where a finding is at or above the holding class and no concession in force covers it; what could not be judged is
+//! A case fails where a finding is at or above the class that holds the build up and no concession in force covers it; what could not be judged is
 //! skipped and says why; what does not apply is left out.
 
 use super::Judged;
@@ -36,8 +36,8 @@ enum Verdict {
     Unusable(String),
 }
 
-/// One build.
-pub fn junit_build(judged: &Judged, holding: Class) -> String {
+/// One build; findings from the class `holding` on fail.
+pub fn junit_build(judged: &Judged, holding: Option<Class>) -> String {
     let a = judged.assessment;
     let mut cases: Vec<Case> =
         judged.errors.iter().map(|e| unusable("the spec can be read", &e.message, Some(e.span))).collect();
@@ -49,7 +49,7 @@ pub fn junit_build(judged: &Judged, holding: Class) -> String {
         of: "concessions".into(),
         name: format!("the concession for {} on {}", found.concession.rule, found.concession.subject),
         span: Some(found.span),
-        verdict: match found.class >= holding {
+        verdict: match holding.is_some_and(|holding| found.class >= holding) {
             true => Verdict::Fails(found.class.word(), found.says.clone(), format!("remedy: {}", found.remedy)),
             false => Verdict::Passes(Some(format!("{}: {}", found.class.word(), found.says))),
         },
@@ -81,7 +81,7 @@ fn unusable(name: &str, message: &str, span: Option<Span>) -> Case {
     Case { of: "spec".into(), name: name.into(), span, verdict: Verdict::Unusable(message.into()) }
 }
 
-fn case(a: &Assessment, judgement: &Judgement, holding: Class) -> Option<Case> {
+fn case(a: &Assessment, judgement: &Judgement, holding: Option<Class>) -> Option<Case> {
     let rule = a.index.rules.get(judgement.rule)?;
     let pointed = judgement.finding.as_ref().and_then(|f| f.points_at.span);
     let verdict = match (&judgement.outcome, &judgement.finding) {
@@ -91,7 +91,9 @@ fn case(a: &Assessment, judgement: &Judgement, holding: Class) -> Option<Case> {
             Some(state @ ConcessionState::InForce(_)) => {
                 Verdict::Skipped(format!("{}: {}; concession {}", class.word(), found.says, concession(state)))
             }
-            _ if *class >= holding => Verdict::Fails(class.word(), found.says.clone(), explained(judgement, found)),
+            _ if holding.is_some_and(|holding| *class >= holding) => {
+                Verdict::Fails(class.word(), found.says.clone(), explained(judgement, found))
+            }
             _ => Verdict::Passes(Some(format!("{}: {}", class.word(), found.says))),
         },
         (outcome, _) => Verdict::Skipped(without(outcome)),

@@ -31,9 +31,23 @@ pub fn builds_below(files: &dyn Files, folder: &str) -> Result<Vec<String>, Read
     Ok(found.into_iter().filter(|path| path.rsplit('/').next() == Some(BUILD_FILE)).collect())
 }
 
+impl Repository {
+    /// As [`builds_below`]; those that are found further below only where the settings look for builds.
+    ///
+    /// # Errors
+    /// As [`builds_below`].
+    pub fn builds_below(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
+        let own = |path: &String| path.strip_suffix(BUILD_FILE).is_some_and(|f| f.trim_end_matches('/') == folder);
+        let mut found = builds_below(&*self.files, folder)?;
+        found.retain(|path| own(path) || self.settings.looks_at(path));
+        Ok(found)
+    }
+}
+
 /// Reads a build file and its sections, as far as they can be read.
 pub fn read_build(repository: &Repository, path: &str) -> SpecRead {
-    let read = source::read_build(&*repository.files, path);
+    let mut read = source::read_build(&*repository.files, path);
+    repository.settings.complete(&mut read);
     let source_errors = read.errors.clone();
     let (spec, terms_errors) = build_spec(&repository.book.library.terms, read);
     SpecRead { spec, source_errors, terms_errors }

@@ -5,9 +5,11 @@
 
 mod builds;
 mod rules;
+mod settings;
 
 pub use builds::{BUILD_FILE, SpecRead, builds_below, read_build};
-pub use rules::{OWN_RULES, RuleFolder, rulebook_below};
+pub use rules::{RuleFolder, rulebook_below};
+pub use settings::{OWN_RULES, SETTINGS_FILE, Settings, SettingsError, Stage};
 
 use crate::rulebook::{Rulebook, RulebookError, load_built_in, load_for_judging};
 use crate::source::{Files, ReadProblem, Sources};
@@ -18,6 +20,8 @@ use std::sync::Arc;
 pub struct Repository {
     /// Its files, by their paths from its root.
     pub files: Arc<dyn Files>,
+    /// What it sets.
+    pub settings: Settings,
     /// The built-in rulebook with the repository's own on top.
     pub book: Rulebook,
 }
@@ -29,6 +33,8 @@ pub enum Refused {
     Unreadable(String, ReadProblem),
     /// A file is not UTF-8 text.
     NotText(String),
+    /// Its settings are wrong: their text, and everything that is wrong.
+    Settings(Sources, Vec<SettingsError>),
     /// Its own terms are wrong.
     Terms(SchemaRefused),
     /// Its own rules are wrong: their texts, and everything that is wrong.
@@ -43,7 +49,8 @@ impl Repository {
     /// See [`Refused`].
     pub fn open(files: Arc<dyn Files>, more_rules: &[RuleFolder], pieces: bool) -> Result<Repository, Refused> {
         let loader = if pieces { load_built_in } else { load_for_judging };
-        let book = rules::in_force(&*files, more_rules, loader)?;
-        Ok(Repository { files, book })
+        let settings = Settings::read(&*files)?;
+        let book = rules::in_force(&*files, &settings, more_rules, loader)?;
+        Ok(Repository { files, settings, book })
     }
 }

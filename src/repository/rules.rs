@@ -1,13 +1,11 @@
 //! The rulebook in force: the built-in one, with a repository's own rules and terms.
 
 use super::Refused;
+use super::settings::{OWN_RULES, Settings, plain};
 use crate::rulebook::{Rulebook, RulebookError, load};
 use crate::source::{Files, ReadProblem, Sources};
 use crate::terms::Terms;
 use std::sync::Arc;
-
-/// The folder at a repository's root in which its own rules stand, and below it, `terms`, its own terms.
-pub const OWN_RULES: &str = "shop-rules";
 
 /// A folder of rules outside of the repository's own.
 pub struct RuleFolder {
@@ -31,9 +29,21 @@ struct Texts {
 }
 
 /// Loads the built-in rulebook with own terms and rules on top.
-pub(super) fn in_force(files: &dyn Files, more: &[RuleFolder], loader: Loader) -> Result<Rulebook, Refused> {
+pub(super) fn in_force(
+    files: &dyn Files,
+    settings: &Settings,
+    more: &[RuleFolder],
+    loader: Loader,
+) -> Result<Rulebook, Refused> {
     let mut own = Texts::default();
-    own.gather(files, OWN_RULES, "", true)?;
+    match &settings.own_rules {
+        None => own.gather(files, OWN_RULES, "", true)?,
+        Some(folders) => {
+            for folder in folders {
+                own.gather(files, plain(folder), "", false)?;
+            }
+        }
+    }
     for folder in more {
         own.gather(&*folder.files, "", &folder.shown, false)?;
     }

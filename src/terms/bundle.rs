@@ -30,12 +30,13 @@ pub(super) fn bundle(types: &Types, words: bool) -> Value {
         definitions.len() == types.records().count() + Kind::ALL.len(),
         "each definition has a name of its own"
     );
+    let root = types.record(types.root());
     let mut schema = Map::new();
     schema.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
     if words {
-        schema.insert("title".into(), json!("Specification of a one-off vehicle build"));
+        schema.insert("title".into(), json!(root.description));
     }
-    schema.insert("$ref".into(), json!(pointer("spec")));
+    schema.insert("$ref".into(), json!(pointer(&root.name)));
     schema.insert("$defs".into(), Value::Object(definitions));
     Value::Object(schema)
 }

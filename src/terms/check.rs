@@ -221,7 +221,11 @@ impl<'a> Check<'a> {
         let (record, known): (Box<str>, Vec<Box<str>>) = match self.record(at.node, at.belongs) {
             Some(id) => {
                 let record = self.types.record(id);
-                let name = if id == self.types.root() { "a spec".into() } else { format!("`{}`", record.name).into() };
+                let name = match &*record.name {
+                    "spec" => "a spec".into(),
+                    "settings" => "the settings".into(),
+                    name => format!("`{name}`").into(),
+                };
                 (name, record.fields.iter().map(|field| field.name.clone()).collect())
             }
             None => ("a quantity".into(), LONG_FORM.map(Box::from).into()),

@@ -190,7 +190,7 @@ impl<'a> Writer<'a> {
         }
     }
 
-    /// Writes the keys that a new spec has in use: the version, and the build's name.
+    /// Writes the keys that a new spec has in use: the version, and the build's name and stage.
     fn in_use(&mut self, field: &'a Field, depth: usize, indent: &str) -> bool {
         match (&field.ty, &*field.name, depth) {
             (FieldType::Choice(only), "tramgauge", 0) => {
@@ -199,6 +199,10 @@ impl<'a> Writer<'a> {
             (FieldType::Record(record), "build", 0) => {
                 self.text.push_str("build:\n");
                 self.record(*record, 1, true);
+            }
+            // What does not say its stage counts as running, where nothing may be left unmeasured that can be dangerous.
+            (FieldType::Choice(stages), "stage", 1) => {
+                let _ = writeln!(self.text, "{indent}stage: {}", stages.first().map_or("drawn", |first| first));
             }
             (FieldType::Text, "name", 1) => {
                 let quoted = serde_json::Value::from(self.name).to_string();

@@ -20,6 +20,12 @@ pub(super) const BUILT_IN: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "
 /// The same as read, packed by the build script.
 const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/schema_tree.bin"));
 
+/// The definition of a whole spec.
+pub(super) const SPEC: &str = "spec";
+
+/// The definition of a repository's settings.
+pub(super) const SETTINGS: &str = "settings";
+
 /// What a spec may say.
 pub struct Terms {
     types: Arc<Types>,
@@ -51,9 +57,21 @@ impl Terms {
     /// Everything that is wrong with the files.
     pub fn with_own(files: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
         match unpack(PACKED, BUILT_IN) {
-            Some(read) => Terms::of(Definitions::of_read(read), files),
+            Some(read) => Terms::of(Definitions::of_read(read), files, SPEC),
             None => Terms::load(BUILT_IN, files),
         }
+    }
+
+    /// The terms of a repository's settings: what the file of that name may say.
+    ///
+    /// # Errors
+    /// If the built-in files are wrong, which a test rules out.
+    pub fn of_settings() -> Result<Terms, SchemaRefused> {
+        let mut definitions = unpack(PACKED, BUILT_IN).map(Definitions::of_read).unwrap_or_else(Definitions::new);
+        if definitions.files.is_empty() {
+            definitions.add_all(BUILT_IN);
+        }
+        Terms::of(definitions, &[], SETTINGS)
     }
 
     /// Terms of other files than the built-in ones, for those who write them.
@@ -68,13 +86,11 @@ impl Terms {
     /// seen to it, and no time is spent on it here.
     pub(super) fn load(files: &[(&str, &str)], own: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
         let mut definitions = Definitions::new();
-        for (name, text) in files {
-            definitions.add(name, text, false);
-        }
-        Terms::of(definitions, own)
+        definitions.add_all(files);
+        Terms::of(definitions, own, SPEC)
     }
 
-    fn of(mut definitions: Definitions, own: &[(&str, &str)]) -> Result<Terms, SchemaRefused> {
+    fn of(mut definitions: Definitions, own: &[(&str, &str)], root: &str) -> Result<Terms, SchemaRefused> {
         for (name, text) in own {
             definitions.add(name, text, true);
         }
@@ -83,7 +99,7 @@ impl Terms {
         }
         let mut types = None;
         if definitions.errors.is_empty() {
-            let (made, unused) = definitions.types();
+            let (made, unused) = definitions.types(root);
             let unused = unused.into_iter().filter(|(name, _)| name.starts_with("own."));
             let unused = unused.map(|(name, span)| SchemaError { problem: SchemaProblem::Unused { name }, span });
             definitions.errors.extend(unused.collect::<Vec<_>>());

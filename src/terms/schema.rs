@@ -60,6 +60,13 @@ impl Definitions {
         }
     }
 
+    /// Adds files that are not a repository's own.
+    pub(super) fn add_all(&mut self, files: &[(&str, &str)]) {
+        for (name, text) in files {
+            self.add(name, text, false);
+        }
+    }
+
     /// Takes the definitions of a file that has been read.
     fn define(&mut self, root: NodeId, own: bool) {
         self.files.push((root, own));
@@ -76,8 +83,8 @@ impl Definitions {
         }
     }
 
-    /// Makes the types; gives also the definitions that nothing leads to.
-    pub(super) fn types(&mut self) -> (Types, Vec<(Box<str>, Span)>) {
+    /// Makes the types that the definition `root` leads to; gives also the definitions that nothing leads to.
+    pub(super) fn types(&mut self, root: &str) -> (Types, Vec<(Box<str>, Span)>) {
         let mut loader = Loader {
             tree: &self.tree,
             sources: &self.sources,
@@ -90,7 +97,7 @@ impl Definitions {
             depth: 0,
             errors: Vec::new(),
         };
-        loader.load();
+        loader.load(root);
         let unused = self.named.iter().filter(|(name, _)| !loader.used.contains(&***name));
         let unused = unused.map(|(name, (_, span))| (name.clone(), *span)).collect();
         let (types, errors) = (loader.types, loader.errors);
@@ -122,8 +129,8 @@ struct Loader<'a> {
 const NO_LIST: ListId = ListId(u16::MAX);
 
 impl<'a> Loader<'a> {
-    fn load(&mut self) {
-        let Some((name, (spec, span))) = self.named.get_key_value("spec") else {
+    fn load(&mut self, root: &str) {
+        let Some((name, (spec, span))) = self.named.get_key_value(root) else {
             self.errors
                 .push(SchemaError { problem: SchemaProblem::NoSpec, span: self.tree.node(self.tree.root()).span });
             return;
@@ -133,7 +140,7 @@ impl<'a> Loader<'a> {
             self.errors.push(SchemaError { problem: SchemaProblem::NoSpec, span: *span });
             return;
         }
-        self.record("spec", *spec, "");
+        self.record(root, *spec, "");
         self.load_own();
         for (waiting, node) in std::mem::take(&mut self.references) {
             let path = self.text(node);

@@ -1,7 +1,7 @@
 //! The built-in schema files: their form, what they lead to, and what is made of them.
 
 use crate::source::{MemoryFiles, read_build};
-use crate::terms::in_force::BUILT_IN;
+use crate::terms::in_force::{BUILT_IN, SETTINGS, SPEC};
 use crate::terms::meta::{META, check_form};
 use crate::terms::schema::Definitions;
 use crate::terms::{FieldType, ListMembers, SchemaError, Terms, TermsProblem, build_spec, new_spec};
@@ -72,7 +72,8 @@ fn the_meta_schema_refuses_other_keywords_and_halves() {
 fn the_meta_schema_and_the_bundle_are_valid_by_the_standard() {
     let meta: serde_json::Value = serde_yaml::from_str(META).expect("the meta-schema is YAML");
     assert!(jsonschema::meta::is_valid(&meta), "the meta-schema");
-    for terms in [new_small(), built_in()] {
+    let settings = Terms::of_settings().unwrap_or_else(|refused| panic!("{:?}", refused.errors));
+    for terms in [new_small(), built_in(), settings] {
         let bundle = terms.bundle();
         jsonschema::meta::validate(&bundle).expect("the bundle is valid by the standard's meta-schema");
         assert!(terms.validator().is_ok());
@@ -90,7 +91,8 @@ fn every_built_in_definition_is_reached() {
     for (name, text) in BUILT_IN {
         definitions.add(name, text, false);
     }
-    let (_, unused) = definitions.types();
+    let (of_spec, of_settings) = (definitions.types(SPEC).1, definitions.types(SETTINGS).1);
+    let unused: Vec<_> = of_spec.iter().filter(|name| of_settings.contains(name)).collect();
     assert!(unused.is_empty(), "{unused:?}");
 }
 
