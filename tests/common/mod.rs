@@ -88,11 +88,13 @@ impl Workshop {
     /// A repository that holds an example build under the same path, wherever this checkout stands.
     pub fn with_example(build: &str) -> Workshop {
         let workshop = Workshop::new(&[]);
-        let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples").join(build);
-        for entry in std::fs::read_dir(folder).expect("the example's folder") {
-            let path = entry.expect("an entry").path();
-            let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-            workshop.write(&format!("examples/{build}/{name}"), &std::fs::read(&path).expect("a file"));
+        for folder in [build, "parts"] {
+            let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples").join(folder);
+            for entry in std::fs::read_dir(from).expect("the example's folder") {
+                let path = entry.expect("an entry").path();
+                let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
+                workshop.write(&format!("examples/{folder}/{name}"), &std::fs::read(&path).expect("a file"));
+            }
         }
         workshop
     }
