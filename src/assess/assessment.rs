@@ -2,12 +2,13 @@
 
 use super::concession::{Concession, ConcessionFinding, ConcessionState};
 use super::figures::FigureValue;
+use super::granted::{Assumed, Assumptions};
 use super::judge::Request;
 use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
 use crate::quantity::{Dimension, UnitId};
 use crate::rulebook::{Class, Index, TextSeen};
 use crate::source::{Sources, Span};
-use crate::terms::PlaceId;
+use crate::terms::{PlaceId, Staleness};
 use jiff::civil::Date;
 use std::sync::Arc;
 
@@ -34,6 +35,7 @@ pub struct Assessment {
     pub index: Arc<Index>,
     /// The texts of the spec, into which its places point.
     pub sources: Sources,
+    pub(super) assumed: Assumed,
     pub(super) found: Found,
     /// For each rule on what it rests which subjects it has.
     pub(super) listed: Vec<Evidence>,
@@ -94,6 +96,8 @@ pub struct MissingValue {
     pub place: PlaceId,
     /// Where that is in the spec's files.
     pub span: Span,
+    /// Why it counts as missing though it is written: a change has made the measurement stale.
+    pub stale: Option<Staleness>,
 }
 
 /// A comparison left open by uncertainty.
@@ -228,6 +232,8 @@ pub struct Counts {
     pub faulty_concessions: usize,
     /// Holding.
     pub holds: usize,
+    /// Of the holding ones, those that rest on an assumed value.
+    pub holds_assumed: usize,
     /// Unmeasured.
     pub unmeasured: usize,
     /// Unproven.
@@ -240,7 +246,7 @@ pub struct Counts {
 
 impl Counts {
     /// Counts one more.
-    fn add(&mut self, judgement: &Judgement) {
+    fn add(&mut self, judgement: &Judgement, assumptions: &Assumptions) {
         match &judgement.outcome {
             Outcome::Broken(class) => {
                 *match class {
@@ -252,7 +258,10 @@ impl Counts {
                 let concession = judgement.finding.as_ref().and_then(|f| f.concession.as_ref());
                 self.conceded += usize::from(concession.is_some_and(ConcessionState::in_force));
             }
-            Outcome::Holds => self.holds += 1,
+            Outcome::Holds => {
+                self.holds += 1;
+                self.holds_assumed += usize::from(assumptions.any(judgement));
+            }
             Outcome::Unmeasured { .. } => self.unmeasured += 1,
             Outcome::Unproven(_) => self.unproven += 1,
             Outcome::Beyond(_) => self.beyond += 1,
@@ -286,20 +295,22 @@ impl Assessment {
     /// Outcomes counted.
     pub fn counts(&self) -> Counts {
         let mut counts = Counts { faulty_concessions: self.concession_findings.len(), ..Counts::default() };
-        self.judgements.iter().for_each(|judgement| counts.add(judgement));
+        let assumptions = self.assumptions();
+        self.judgements.iter().for_each(|judgement| counts.add(judgement, &assumptions));
         counts
     }
 
     /// Outcomes counted for each system, in the order of the rulebook.
     pub fn counts_by_system(&self) -> Vec<(&str, Counts)> {
         let mut all: Vec<(&str, Counts)> = Vec::new();
+        let assumptions = self.assumptions();
         for judgement in &self.judgements {
             let Some(rule) = self.index.rules.get(judgement.rule) else { continue };
             match all.iter_mut().find(|(system, _)| *system == &*rule.system) {
-                Some((_, counts)) => counts.add(judgement),
+                Some((_, counts)) => counts.add(judgement, &assumptions),
                 None => {
                     let mut counts = Counts::default();
-                    counts.add(judgement);
+                    counts.add(judgement, &assumptions);
                     all.push((&rule.system, counts));
                 }
             }

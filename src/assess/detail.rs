@@ -5,7 +5,7 @@ use super::judge::Request;
 use crate::language::{Decision, Evaluator, Evidence, Flat, Frame, Number, Piece, Role, Sheet, Template};
 use crate::quantity::{self, Dimension};
 use crate::rulebook::{Class, Rule, SourceUse};
-use crate::terms::{FieldType, Held, PlaceId, Spec, Step};
+use crate::terms::{FieldType, Held, KnownBy, PlaceId, Spec, Step};
 
 /// How many evidence labels a finding carries at the most; those that only were considered go first.
 const MOST_LABELS: usize = 24;
@@ -33,6 +33,7 @@ pub(super) fn finding(explained: &Explained, evaluator: &mut Evaluator, frame: &
             Piece::Chosen(words) if f.role != Role::Considered => Some(format!("used {words}")),
             _ => None,
         })
+        .chain(assumed_in_spec(spec, &flat))
         .collect();
     let without_uncertainty = flat
         .iter()
@@ -61,6 +62,15 @@ pub(super) fn finding(explained: &Explained, evaluator: &mut Evaluator, frame: &
 /// A sentence filled in, without the line break with which a folded text ends.
 fn filled(template: &Template, evaluator: &mut Evaluator, frame: &mut Frame) -> String {
     template.filled(evaluator, frame).trim_end().to_string()
+}
+
+/// The values among the evidence that the spec itself only assumes, in words.
+fn assumed_in_spec(spec: &Spec, flat: &[Flat]) -> Option<String> {
+    let is_assumed = |place| matches!(spec.held(place), Held::Quantity(q) if q.known_by == Some(KnownBy::Assumed));
+    let bearing = flat.iter().filter(|f| f.role != Role::Considered);
+    let places = bearing.filter_map(|f| if let Piece::Place(place) = f.piece { Some(place) } else { None });
+    let paths: Vec<String> = places.filter(|place| is_assumed(*place)).map(|place| spec.path(place)).collect();
+    (!paths.is_empty()).then(|| format!("assumed in the spec: {}", paths.join(", ")))
 }
 
 fn is_without_uncertainty(spec: &Spec, place: PlaceId) -> bool {

@@ -2,7 +2,7 @@
 
 use super::assessment::{Assessment, Doubt, Judgement, Margin, MissingValue, Outcome, UnprovenValue, WorseOpen};
 use super::concession::{self, Concession};
-use super::{detail, figures};
+use super::{detail, figures, granted};
 use crate::language::{
     Code, Decision, Evaluator, Evidence, Frame, Missing, Overrides, Reading, Touched, Unknown, Value,
 };
@@ -98,6 +98,7 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Asse
         exhausted,
         index: request.rulebook.index.clone(),
         sources: request.spec.sources.clone(),
+        assumed: if request.explained { granted::assumed(request.spec) } else { granted::Assumed::new() },
         found: evaluator.into_found(),
         listed,
     }
@@ -396,7 +397,12 @@ pub(super) fn decision_of(reading: &Reading) -> Option<Rc<Decision>> {
 }
 
 fn missing(unknown: &Unknown, spec: &Spec) -> Vec<MissingValue> {
-    let value = |m: &Missing| MissingValue { path: m.path(spec), place: m.place, span: spec.place(m.place).span };
+    let value = |m: &Missing| MissingValue {
+        path: m.path(spec),
+        place: m.place,
+        span: spec.place(m.place).span,
+        stale: spec.staleness(m.place),
+    };
     let mut all: Vec<MissingValue> = unknown.reasons().missing.iter().map(value).collect();
     all.sort();
     all.dedup();

@@ -2,7 +2,7 @@
 
 use super::assessment::{Assessment, Outcome};
 use crate::source::Span;
-use crate::terms::{Field, FieldType, PlaceId, Spec};
+use crate::terms::{Field, FieldType, PlaceId, Spec, Staleness};
 use std::collections::BTreeMap;
 
 /// A value that open outcomes wait for.
@@ -24,6 +24,8 @@ pub struct Needed {
     pub helps: usize,
     /// Numbers of the rules that wait for it.
     pub rules: Vec<usize>,
+    /// Why it is to be measured again, where it is written and a change has made it stale.
+    pub again: Option<Staleness>,
 }
 
 /// Every missing value, the most useful first.
@@ -43,6 +45,7 @@ pub fn needed(assessment: &Assessment, spec: &Spec) -> Vec<Needed> {
                     settles_alone: 0,
                     helps: 0,
                     rules: Vec::new(),
+                    again: value.stale.clone(),
                 }
             });
             entry.weight += 1.0 / missing.len() as f64;

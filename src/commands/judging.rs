@@ -4,7 +4,7 @@ use crate::assess::{Assessment, Needed, Request, assess, needed};
 use crate::language::Overrides;
 use crate::report::{Judged, Trouble};
 use crate::repository::{Repository, SpecRead, read_build};
-use crate::terms::Spec;
+use crate::terms::{Spec, check_evidence};
 use jiff::civil::Date;
 
 /// A judged build.
@@ -33,13 +33,23 @@ pub fn read(repository: &Repository, path: &str) -> (Spec, Vec<Trouble>) {
     let SpecRead { spec, source_errors, terms_errors } = read_build(repository, path);
     let mut errors: Vec<Trouble> = source_errors.iter().map(Trouble::from).collect();
     errors.extend(terms_errors.iter().map(Trouble::from));
-    errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
+    in_order(&mut errors);
     (spec, errors)
 }
 
-/// Reads and judges a build.
+fn in_order(errors: &mut [Trouble]) {
+    errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
+}
+
+/// Reads and judges a build, and looks at the evidence files that it names; whoever only reads a spec does not wait for
+/// that.
 pub fn judge(repository: &Repository, path: &str, day: Date, figures: bool) -> Build {
-    let (spec, errors) = read(repository, path);
+    let (spec, mut errors) = read(repository, path);
+    let evidence = check_evidence(&spec, &*repository.files);
+    if !evidence.is_empty() {
+        errors.extend(evidence.iter().map(Trouble::from));
+        in_order(&mut errors);
+    }
     let request = Request { spec: &spec, rulebook: &repository.book, day, figures, explained: true, only: None };
     let assessment = assess(&request, &Overrides::new());
     let needed = needed(&assessment, &spec);

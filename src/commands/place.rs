@@ -61,10 +61,5 @@ fn from_root(real: &Path, root: &Path) -> Option<String> {
 
 /// Why a file or folder cannot be read, in words.
 pub fn words(problem: &ReadProblem) -> String {
-    match problem {
-        ReadProblem::Missing => "there is no such file".into(),
-        ReadProblem::Outside => "it lies outside the repository".into(),
-        ReadProblem::TooLarge { limit, size } => format!("it has {size} bytes; at most {limit} are read"),
-        ReadProblem::Unreadable(words) => words.clone(),
-    }
+    problem.message()
 }

@@ -3,8 +3,9 @@
 use super::error::GitError;
 use super::git::{Git, Revision};
 use super::objects::Objects;
-use crate::source::{Files, ReadProblem};
+use crate::source::{FILE_LIMIT, Files, ReadProblem};
 use std::collections::BTreeMap;
+use std::io::{Cursor, Read};
 
 /// How many links may lead from one to the next.
 const MOST_LINKS: usize = 40;
@@ -94,7 +95,7 @@ impl GitFiles {
                     return Err(ReadProblem::Unreadable(words));
                 }
                 Kind::Link => {
-                    let target = self.objects.read(&entry.object)?;
+                    let target = self.objects.read(&entry.object, FILE_LIMIT)?;
                     let target = String::from_utf8(target).map_err(|_| ReadProblem::Missing)?;
                     if target.starts_with('/') {
                         return Err(ReadProblem::Outside);
@@ -114,12 +115,22 @@ impl GitFiles {
     }
 }
 
-impl Files for GitFiles {
-    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+impl GitFiles {
+    fn content(&self, path: &str, limit: u64) -> Result<Vec<u8>, ReadProblem> {
         if path.split('/').any(|part| part == "..") || path.starts_with('/') {
             return Err(ReadProblem::Outside);
         }
-        self.objects.read(&self.resolve(path)?.object)
+        self.objects.read(&self.resolve(path)?.object, limit)
+    }
+}
+
+impl Files for GitFiles {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        self.content(path, FILE_LIMIT)
+    }
+
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
+        Ok(Box::new(Cursor::new(self.content(path, limit)?)))
     }
 
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {

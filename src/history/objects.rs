@@ -2,7 +2,7 @@
 
 use super::error::GitError;
 use super::git::{Git, is_object};
-use crate::source::{FILE_LIMIT, ReadProblem};
+use crate::source::ReadProblem;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::process::{Child, ChildStdin, ChildStdout, Stdio};
 use std::sync::{Mutex, PoisonError};
@@ -24,8 +24,8 @@ impl Objects {
         Objects { git: git.clone(), open: Mutex::new(None) }
     }
 
-    /// The content of a file's object.
-    pub(super) fn read(&self, object: &str) -> Result<Vec<u8>, ReadProblem> {
+    /// The content of a file's object, if it has at most `limit` bytes.
+    pub(super) fn read(&self, object: &str, limit: u64) -> Result<Vec<u8>, ReadProblem> {
         let unreadable = |error: GitError| ReadProblem::Unreadable(error.message());
         if !is_object(object) {
             return Err(unreadable(GitError::Unknown("objects")));
@@ -35,7 +35,7 @@ impl Objects {
             Some(batch) => batch,
             None => Batch::start(&self.git).map_err(unreadable)?,
         };
-        let content = batch.read(object);
+        let content = batch.read(object, limit);
         // After anything unexpected the next answer could be taken for another's.
         if content.is_ok() {
             *open = Some(batch);
@@ -56,7 +56,7 @@ impl Batch {
         }
     }
 
-    fn read(&mut self, object: &str) -> Result<Vec<u8>, ReadProblem> {
+    fn read(&mut self, object: &str, limit: u64) -> Result<Vec<u8>, ReadProblem> {
         let broken = |error: std::io::Error| ReadProblem::Unreadable(error.to_string());
         let unknown = || ReadProblem::Unreadable(GitError::Unknown("an object").message());
         writeln!(self.asks, "{object}").and_then(|()| self.asks.flush()).map_err(broken)?;
@@ -69,8 +69,8 @@ impl Batch {
             }
             _ => return Err(unknown()),
         };
-        if size > FILE_LIMIT {
-            return Err(ReadProblem::TooLarge { limit: FILE_LIMIT, size });
+        if size > limit {
+            return Err(ReadProblem::TooLarge { limit, size });
         }
         let mut content = vec![0; size as usize];
         let mut end = [0];

@@ -95,6 +95,8 @@ pub enum EntryPart {
     Taken,
     /// The day of the last change that moves it.
     Changed,
+    /// What was changed then: a change of the build by its name, a part by its path.
+    ChangedBy,
 }
 
 /// A running range.

@@ -248,9 +248,26 @@ impl EvidenceArena {
         }
         Touched(marks)
     }
+
+    /// For every piece of evidence so far: whether it rests on a value that a rule assumes or on one of these places, not
+    /// counting what was only considered.
+    pub fn resting_on_assumptions(&self, is_assumed: &dyn Fn(PlaceId) -> bool) -> Touched {
+        let mut marks = Vec::with_capacity(self.links.len());
+        for link in &self.links {
+            let mark = match *link {
+                Link::Place(place) => is_assumed(place),
+                Link::Assumed(_) => true,
+                Link::Join(a, b) => marks[a.0 as usize] || marks[b.0 as usize],
+                Link::Figure(_, _, a) => marks[a.0 as usize],
+                Link::Considered(_) | Link::Nothing | Link::Cell(..) | Link::Chosen(_) => false,
+            };
+            marks.push(mark);
+        }
+        Touched(marks)
+    }
 }
 
-/// Which evidence of an arena rests on changed places.
+/// Which evidence of an arena rests on some places.
 #[derive(Debug, Clone, Default)]
 pub struct Touched(Vec<bool>);
 

@@ -364,6 +364,7 @@ fn entry_part(part: EntryPart) -> &'static str {
         EntryPart::IsUsual => "is_usual",
         EntryPart::Taken => "taken",
         EntryPart::Changed => "changed",
+        EntryPart::ChangedBy => "changed_by",
     }
 }
 

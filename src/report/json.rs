@@ -17,25 +17,31 @@
 //!   - `concessions`: those of the spec that do not do what they were written for: `fault` (no such rule, no such subject, holds
 //!     now, does not apply, repeated, dangerous not accepted), `class`, `rule`, `subject`, `says`, `remedy`, `at`
 //!   - `outcomes`: every rule on every subject, in the order of the rulebook: `rule`, `subject`, `outcome`, `at` (place of
-//!     the subject), `margin`, `missing` (`path`, `at`), `unreadable`, `unproven` (`words`, `would_do`, `improve`), `beyond`
+//!     the subject), `margin`, `assumed` (values that it takes for granted: `path`, `null` where the rule assumes it; `value`), `missing`
+//!     (`path`, `at`, `stale`: `null`, or when it was `taken` and what, `by`, was `changed` since), `unreadable`, `unproven` (`words`, `would_do`, `improve`), `beyond`
 //!   - `figures`: `figure`, `subject`, `kind`, `basis` (how many of the quantities that it rests on are `measured`, `maker`, `drawn`,
 //!     `assumed`, `unsaid`; `used`: ways of knowing that were chosen), and one of `quantity` (`si`, `uncertainty`: expanded,
 //!     k = 2, SI, zero where none is stated; `shown`, and its parts `number`, `unit`, `give_or_take`), `words`, `fields`, `curve`
 //!     (`over`, `x_unit`, `y_unit` for showing, `x`, `y` in SI, `null` where there is no value), `without` (an outcome)
 //!   - `held_up`: what holds up a commit: `stage` (as the build says it), `findings` (how many), `unmeasured` and `unproven`: `rule`,
 //!     `subject`, `class` (the worst that it could turn out to be)
-//!   - `needed`: what to measure next: `path`, `at`, `settles_alone`, `helps`, `weight`, `description`, `example`, `rules`
+//!   - `needed`: what to measure next: `path`, `at`, `settles_alone`, `helps`, `weight`, `description`, `example`, `rules`, `again` (as
+//!     `stale` above)
 //! - `total`: `builds`, `with_errors`, `counts`
 //!
 //! A place is `file` (path from the repository's root), `bytes` (first, and one past the last), `line`, `column`, `end_line`,
 //! `end_column` (from 1, columns in characters). A label is `path`, `at`, `used` (place of the `part` by which the build
-//! uses the data sheet that `at` is in), `value`, `role` (decides, feeds, considered), `through` (a figure). A margin is `si` (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
+//! uses the data sheet that `at` is in), `value`, `role` (decides, feeds, considered), `through` (a figure). A margin is `si`
+//! (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
 
 use super::figures::figure_value;
 use super::needed;
 use super::summary::CAUTION;
 use super::{Judged, Total, Trouble, picture};
-use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome};
+use crate::assess::{
+    Assessment, Assumptions, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, MissingValue,
+    Outcome,
+};
 use crate::rulebook::{Class, Index};
 use crate::source::{Sources, Span};
 use jiff::civil::Date;
@@ -90,7 +96,8 @@ pub fn inspection_end(total: &Total) -> String {
 pub fn build_json(judged: &Judged) -> Value {
     let a = judged.assessment;
     let findings: Vec<Value> = a.broken().into_iter().map(|(j, class, f)| finding(a, j, class, f)).collect();
-    let outcomes: Vec<Value> = a.judgements.iter().map(|j| outcome(a, j)).collect();
+    let assumptions = a.assumptions();
+    let outcomes: Vec<Value> = a.judgements.iter().map(|j| outcome(a, j, &assumptions)).collect();
     let figures: Vec<Value> = a.figures.iter().map(|f| figure_value(a, f)).collect();
     json!({
         "path": judged.path,
@@ -178,7 +185,7 @@ fn faulty_concession(a: &Assessment, found: &ConcessionFinding) -> Value {
     })
 }
 
-fn outcome(a: &Assessment, judgement: &Judgement) -> Value {
+fn outcome(a: &Assessment, judgement: &Judgement, assumptions: &Assumptions) -> Value {
     let rule = a.index.rules.get(judgement.rule).map(|r| &r.name);
     let mut value = json!({
         "rule": rule,
@@ -186,6 +193,7 @@ fn outcome(a: &Assessment, judgement: &Judgement) -> Value {
         "outcome": judgement.outcome.word(),
         "at": maybe_place(&a.sources, judgement.span),
         "margin": judgement.margin.as_ref().map(margin),
+        "assumed": assumptions.of(judgement),
     });
     if let (Value::Object(map), Value::Object(reasons)) = (&mut value, reasons(&a.sources, &judgement.outcome)) {
         map.extend(reasons);
@@ -199,7 +207,8 @@ pub(super) fn reasons(sources: &Sources, outcome: &Outcome) -> Value {
         <(Vec<Value>, Vec<String>, Vec<Value>, Vec<String>)>::default();
     match outcome {
         Outcome::Unmeasured { missing, unreadable } => {
-            missing_values = missing.iter().map(|m| json!({"path": m.path, "at": place(sources, m.span)})).collect();
+            let value = |m: &MissingValue| json!({"path": m.path, "at": place(sources, m.span), "stale": needed::stale(m.stale.as_ref())});
+            missing_values = missing.iter().map(value).collect();
             unreadable_paths = unreadable.clone();
         }
         Outcome::Unproven(values) => {

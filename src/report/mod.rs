@@ -87,6 +87,7 @@ impl Total {
         all.conceded += counts.conceded;
         all.faulty_concessions += counts.faulty_concessions;
         all.holds += counts.holds;
+        all.holds_assumed += counts.holds_assumed;
         all.unmeasured += counts.unmeasured;
         all.unproven += counts.unproven;
         all.beyond += counts.beyond;

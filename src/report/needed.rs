@@ -4,6 +4,7 @@ use super::page::{Look, Page, Style};
 use super::summary::CAUTION;
 use super::{Judged, budget, json};
 use crate::assess::{Assessment, Budget, Needed};
+use crate::terms::Staleness;
 use serde_json::{Value, json};
 
 /// What a measurement would do: `settles alone 3, helps 2`.
@@ -13,6 +14,15 @@ pub(super) fn settles(needed: &Needed) -> String {
         (alone, 0) => format!("settles alone {alone}"),
         (alone, helps) => format!("settles alone {alone}, helps {helps}"),
     }
+}
+
+/// Why a value that is written is to be measured again.
+pub(super) fn again(stale: &Staleness) -> String {
+    format!("it was taken on {}; {} was changed on {}", stale.taken, stale.by, stale.changed)
+}
+
+pub(super) fn stale(stale: Option<&Staleness>) -> Value {
+    stale.map_or(Value::Null, |s| json!({"taken": s.taken.to_string(), "changed": s.changed.to_string(), "by": s.by}))
 }
 
 fn waiting<'a>(assessment: &'a Assessment, needed: &'a Needed) -> impl Iterator<Item = &'a str> {
@@ -32,6 +42,7 @@ pub fn needed(assessment: &Assessment, all: &[Needed], budget: &[Budget], look: 
         page.blank();
         page.paragraph(Style::Strong, &format!("{}. {}", at + 1, one.path));
         page.field("worth", &settles(one));
+        page.field("again", &one.again.as_ref().map(again).unwrap_or_default());
         page.field("what", one.description.as_deref().unwrap_or_default());
         page.field("written", &one.example.as_deref().map_or(String::new(), |e| format!("for example {e}")));
         page.field("waiting", &waiting(assessment, one).collect::<Vec<_>>().join(", "));
@@ -69,6 +80,7 @@ pub(super) fn list(assessment: &Assessment, all: &[Needed]) -> Value {
                 "description": n.description,
                 "example": n.example,
                 "rules": waiting(assessment, n).collect::<Vec<_>>(),
+                "again": stale(n.again.as_ref()),
             })
         })
         .collect();

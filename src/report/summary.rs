@@ -2,7 +2,7 @@
 
 use super::page::{Look, Page, Style};
 use super::{Judged, Total, needed};
-use crate::assess::Counts;
+use crate::assess::{Counts, Needed};
 use crate::rulebook::{Index, ReplacedEntry};
 
 /// Stands under every report.
@@ -24,9 +24,21 @@ pub(super) fn count(judged: &Judged, page: &mut Page) {
     if !judged.needed.is_empty() {
         page.blank();
         page.paragraph(Style::Plain, "To measure next:");
-        let next: Vec<_> =
-            judged.needed.iter().take(MOST_NEEDED).map(|n| (n.path.clone(), needed::settles(n))).collect();
+        let next: Vec<_> = judged.needed.iter().take(MOST_NEEDED).map(|n| (n.path.clone(), next_words(n))).collect();
         page.rows(2, &next);
+    }
+}
+
+fn next_words(needed: &Needed) -> String {
+    let again = needed.again.as_ref().map_or(String::new(), |stale| format!("; {}", needed::again(stale)));
+    format!("{}{again}", needed::settles(needed))
+}
+
+/// How many hold, and how many of them on assumed values.
+fn holding(counts: &Counts) -> String {
+    match counts.holds_assumed {
+        0 => counts.holds.to_string(),
+        assumed => format!("{}, {assumed} of them on assumed values", counts.holds),
     }
 }
 
@@ -38,15 +50,16 @@ fn broken(counts: &Counts) -> usize {
 fn rows(counts: &Counts, errors: usize) -> Vec<(String, String)> {
     let mut rows = vec![("broken".to_string(), by_class(counts))];
     let others = [
-        ("concessions to mend", counts.faulty_concessions),
-        ("spec errors", errors),
-        ("holding", counts.holds),
-        ("unmeasured", counts.unmeasured),
-        ("unproven", counts.unproven),
-        ("beyond", counts.beyond),
-        ("not applicable", counts.not_applicable),
+        ("concessions to mend", counts.faulty_concessions, None),
+        ("spec errors", errors, None),
+        ("holding", counts.holds, Some(holding(counts))),
+        ("unmeasured", counts.unmeasured, None),
+        ("unproven", counts.unproven, None),
+        ("beyond", counts.beyond, None),
+        ("not applicable", counts.not_applicable, None),
     ];
-    rows.extend(others.into_iter().filter(|(_, n)| *n > 0).map(|(word, n)| (word.to_string(), n.to_string())));
+    let there = others.into_iter().filter(|(_, n, _)| *n > 0);
+    rows.extend(there.map(|(word, n, words)| (word.to_string(), words.unwrap_or_else(|| n.to_string()))));
     rows
 }
 

@@ -194,7 +194,7 @@ impl SourceError {
     /// One line that says what is wrong.
     pub fn message(&self) -> String {
         match &self.problem {
-            SourceProblem::BuildFile(problem) => format!("the build file cannot be read: {}", read_words(problem)),
+            SourceProblem::BuildFile(problem) => format!("the build file cannot be read: {}", problem.message()),
             SourceProblem::Section { path, problem } => section_words(path, problem),
             SourceProblem::Part { path, problem } => part_words(path, problem),
             SourceProblem::SectionsNotAList => "`sections` must be a list of file names".to_owned(),
@@ -318,12 +318,15 @@ impl SyntaxProblem {
     }
 }
 
-fn read_words(problem: &ReadProblem) -> String {
-    match problem {
-        ReadProblem::Missing => "there is no such file".to_owned(),
-        ReadProblem::Outside => "it lies outside the repository".to_owned(),
-        ReadProblem::TooLarge { limit, size } => too_large(*limit, *size),
-        ReadProblem::Unreadable(words) => words.clone(),
+impl ReadProblem {
+    /// Why the file cannot be read, in words without a full stop.
+    pub fn message(&self) -> String {
+        match self {
+            ReadProblem::Missing => "there is no such file".to_owned(),
+            ReadProblem::Outside => "it lies outside the repository".to_owned(),
+            ReadProblem::TooLarge { limit, size } => too_large(*limit, *size),
+            ReadProblem::Unreadable(words) => words.clone(),
+        }
     }
 }
 
@@ -348,7 +351,7 @@ fn section_words(path: &str, problem: &SectionProblem) -> String {
             format!("with section `{path}` the build is larger than {limit} bytes")
         }
         SectionProblem::TooMany { limit } => format!("a build has at most {limit} sections"),
-        SectionProblem::Read(problem) => format!("section `{path}` cannot be read: {}", read_words(problem)),
+        SectionProblem::Read(problem) => format!("section `{path}` cannot be read: {}", problem.message()),
     }
 }
 
@@ -377,7 +380,7 @@ fn part_words(path: &str, problem: &PartProblem) -> String {
         PartProblem::BuildTooLarge { limit } => {
             format!("with data sheet `{path}` the build is larger than {limit} bytes")
         }
-        PartProblem::Read(problem) => format!("data sheet `{path}` cannot be read: {}", read_words(problem)),
+        PartProblem::Read(problem) => format!("data sheet `{path}` cannot be read: {}", problem.message()),
     }
 }
 

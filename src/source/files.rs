@@ -40,6 +40,13 @@ pub trait Files: Send + Sync {
     /// See [`ReadProblem`].
     fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem>;
 
+    /// The bytes of a file of any sort, piece by piece, if it has at most `limit` of them. It may have grown by the time that they
+    /// are read, so whoever reads counts.
+    ///
+    /// # Errors
+    /// See [`ReadProblem`].
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem>;
+
     /// Paths of all files below `folder` (`""` is the root) whose name ends in `.yaml`, sorted.
     ///
     /// # Errors
@@ -69,6 +76,21 @@ impl DiskFiles {
         if real.starts_with(&self.root) { Ok(real) } else { Err(ReadProblem::Outside) }
     }
 
+    /// A plain file below the root, and its size, which is within the limit.
+    fn opened(&self, path: &str, limit: u64) -> Result<(std::fs::File, u64), ReadProblem> {
+        let real = self.resolve(path)?;
+        let metadata = real.metadata().map_err(|error| problem(&error))?;
+        // Reading a pipe or a device could wait for ever.
+        if !metadata.is_file() {
+            return Err(ReadProblem::Unreadable("it is not a plain file".to_owned()));
+        }
+        let size = metadata.len();
+        if size > limit {
+            return Err(ReadProblem::TooLarge { limit, size });
+        }
+        Ok((std::fs::File::open(&real).map_err(|error| problem(&error))?, size))
+    }
+
     fn collect(&self, folder: &Path, prefix: &str, depth: usize, found: &mut Vec<String>) -> Result<(), ReadProblem> {
         for entry in std::fs::read_dir(folder).map_err(|error| problem(&error))? {
             let entry = entry.map_err(|error| problem(&error))?;
@@ -93,20 +115,15 @@ impl DiskFiles {
 
 impl Files for DiskFiles {
     fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
-        let real = self.resolve(path)?;
-        let metadata = real.metadata().map_err(|error| problem(&error))?;
-        // Reading a pipe or a device could wait for ever.
-        if !metadata.is_file() {
-            return Err(ReadProblem::Unreadable("it is not a plain file".to_owned()));
-        }
-        if metadata.len() > FILE_LIMIT {
-            return Err(ReadProblem::TooLarge { limit: FILE_LIMIT, size: metadata.len() });
-        }
-        let file = std::fs::File::open(&real).map_err(|error| problem(&error))?;
-        let mut bytes = Vec::with_capacity(metadata.len() as usize);
+        let (file, size) = self.opened(path, FILE_LIMIT)?;
+        let mut bytes = Vec::with_capacity(size as usize);
         file.take(FILE_LIMIT + 1).read_to_end(&mut bytes).map_err(|error| problem(&error))?;
-        within_limit(bytes.len())?;
+        within(bytes.len(), FILE_LIMIT)?;
         Ok(bytes)
+    }
+
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
+        Ok(Box::new(self.opened(path, limit)?.0))
     }
 
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
@@ -132,14 +149,24 @@ impl MemoryFiles {
     }
 }
 
-impl Files for MemoryFiles {
-    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+impl MemoryFiles {
+    fn held(&self, path: &str, limit: u64) -> Result<&[u8], ReadProblem> {
         if !stays_inside(path) {
             return Err(ReadProblem::Outside);
         }
         let bytes = self.files.get(path).ok_or(ReadProblem::Missing)?;
-        within_limit(bytes.len())?;
-        Ok(bytes.clone())
+        within(bytes.len(), limit)?;
+        Ok(bytes)
+    }
+}
+
+impl Files for MemoryFiles {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        self.held(path, FILE_LIMIT).map(<[u8]>::to_vec)
+    }
+
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
+        Ok(Box::new(self.held(path, limit)?))
     }
 
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
@@ -166,6 +193,13 @@ impl Files for OverlayFiles {
         }
     }
 
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
+        match self.over.open(path, limit) {
+            Err(ReadProblem::Missing) => self.below.open(path, limit),
+            found => found,
+        }
+    }
+
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
         let over = self.over.list(folder)?;
         let mut all = match self.below.list(folder) {
@@ -179,9 +213,9 @@ impl Files for OverlayFiles {
     }
 }
 
-fn within_limit(length: usize) -> Result<(), ReadProblem> {
+fn within(length: usize, limit: u64) -> Result<(), ReadProblem> {
     let size = length as u64;
-    if size > FILE_LIMIT { Err(ReadProblem::TooLarge { limit: FILE_LIMIT, size }) } else { Ok(()) }
+    if size > limit { Err(ReadProblem::TooLarge { limit, size }) } else { Ok(()) }
 }
 
 fn stays_inside(path: &str) -> bool {

@@ -5,6 +5,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::evidence::EVIDENCE;
 use super::keywords::NONE;
 use super::lay::CHANGED_KEY;
 use super::types::{Absence, Field, FieldType, ListMembers, ListType, RecordType, Types};
@@ -15,7 +16,7 @@ use crate::source::PART_KEY;
 pub(super) const KNOWN_BY: [&str; 4] = ["measured", "maker", "drawn", "assumed"];
 
 /// The keys of a quantity's long form.
-pub(super) const LONG_FORM: [&str; 4] = ["is", "give_or_take", "known_by", "taken"];
+pub(super) const LONG_FORM: [&str; 5] = ["is", "give_or_take", "known_by", "taken", EVIDENCE];
 
 /// The schema of a spec. `words`: with descriptions, examples and all that validation does not need.
 pub(super) fn bundle(types: &Types, words: bool) -> Value {
@@ -60,6 +61,16 @@ fn long_form(kind: Kind) -> Value {
             "give_or_take": {"type": ["string", "number"], "quantity": difference.name()},
             "known_by": {"enum": known_by},
             "taken": {"type": "string", "date": true},
+            EVIDENCE: {
+                "type": ["object", "string"],
+                "pattern": "^none$",
+                "additionalProperties": false,
+                "required": ["file"],
+                "properties": {
+                    "file": {"type": ["string", "number"], "minLength": 1},
+                    "sha256": {"type": ["string", "number"], "digest": true},
+                },
+            },
         },
     })
 }

@@ -11,6 +11,7 @@ use jsonschema::paths::LocationSegment;
 
 use super::bundle::{KNOWN_BY, LONG_FORM};
 use super::error::{Found, TermsError, TermsProblem, Wanted};
+use super::evidence::{EVIDENCE, EVIDENCE_KEYS};
 use super::keywords::{Finding, Reading};
 use super::lay::CHANGED_KEY;
 use super::nearest::nearest;
@@ -87,6 +88,10 @@ enum Belongs<'a> {
     Part(&'static str, Kind),
     /// The path of a data sheet.
     Sheet,
+    /// An evidence file with its digest.
+    Evidence,
+    /// A SHA-256.
+    Digest,
 }
 
 impl<'a> From<&'a FieldType> for Belongs<'a> {
@@ -145,14 +150,21 @@ impl<'a> Check<'a> {
         match belongs {
             Belongs::Record(record) => Some(record),
             Belongs::AnyOf(records) => kind_of(self.types, self.tree, node, records),
-            Belongs::Value(_) | Belongs::Part(..) | Belongs::Sheet => None,
+            Belongs::Value(_) | Belongs::Part(..) | Belongs::Sheet | Belongs::Evidence | Belongs::Digest => None,
         }
     }
 
     fn below(&self, node: NodeId, belongs: Belongs<'a>, key: &str) -> Option<(Belongs<'a>, Option<&'a Field>)> {
         if let Belongs::Value(FieldType::Quantity(kind)) = belongs {
             let part = LONG_FORM.into_iter().find(|part| *part == key)?;
+            if part == EVIDENCE {
+                return Some((Belongs::Evidence, None));
+            }
             return Some((Belongs::Part(part, *kind), None));
+        }
+        if let Belongs::Evidence = belongs {
+            let [file, _] = EVIDENCE_KEYS;
+            return Some((if key == file { Belongs::Value(&FieldType::Text) } else { Belongs::Digest }, None));
         }
         let record = self.types.record(self.record(node, belongs)?);
         if record.takes_part && key == PART_KEY {
@@ -228,6 +240,9 @@ impl<'a> Check<'a> {
                 };
                 (name, record.fields.iter().map(|field| field.name.clone()).collect())
             }
+            None if matches!(at.belongs, Belongs::Evidence) => {
+                ("an evidence file".into(), EVIDENCE_KEYS.map(Box::from).into())
+            }
             None => ("a quantity".into(), LONG_FORM.map(Box::from).into()),
         };
         let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
@@ -277,6 +292,8 @@ impl<'a> Check<'a> {
             Belongs::Record(record) => Wanted::Record(keys(record)),
             Belongs::AnyOf(records) => Wanted::Record(records.first().map(|record| keys(*record)).unwrap_or_default()),
             Belongs::Sheet => Wanted::Sheet,
+            Belongs::Evidence => Wanted::Record(EVIDENCE_KEYS.map(Box::from).into()),
+            Belongs::Digest => Wanted::Digest,
             Belongs::Part("known_by", _) => Wanted::Choice(KNOWN_BY.map(Box::from).into()),
             Belongs::Part("taken", _) => Wanted::Date,
             Belongs::Part(_, kind) => Wanted::Quantity(kind, None),

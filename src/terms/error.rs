@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use super::bundle::LONG_FORM;
+use super::evidence::EVIDENCE_KEYS;
 use crate::quantity::{DesignationError, DesignationKind, Kind, QuantityError};
-use crate::source::{SourceError, Span};
+use crate::source::{ReadProblem, SourceError, Span};
 
 /// Something in a spec that the terms do not allow.
 #[derive(Debug, Clone, PartialEq)]
@@ -70,6 +71,18 @@ pub enum TermsProblem {
         /// The text as written.
         text: Box<str>,
     },
+    /// A text that is no SHA-256.
+    NotADigest {
+        /// How many characters it has.
+        length: usize,
+    },
+    /// An evidence file that is not there, or is another one than was named.
+    Evidence {
+        /// Its path.
+        file: Box<str>,
+        /// What is wrong with it.
+        problem: EvidenceProblem,
+    },
     /// An item of a mixed list without any of the keys that say what it is.
     NoKind {
         /// The keys.
@@ -105,6 +118,18 @@ pub enum TermsProblem {
     },
 }
 
+/// What is wrong with an evidence file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum EvidenceProblem {
+    /// It cannot be read.
+    Read(ReadProblem),
+    /// Its bytes are not those that were named.
+    Changed {
+        /// Its SHA-256.
+        found: Box<str>,
+    },
+}
+
 /// What belongs at a place.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Wanted {
@@ -130,6 +155,8 @@ pub enum Wanted {
     List,
     /// The path of a data sheet.
     Sheet,
+    /// A SHA-256.
+    Digest,
 }
 
 /// What stands at a place.
@@ -176,6 +203,7 @@ impl Wanted {
             Wanted::Record(_) => "a section with keys of its own".into(),
             Wanted::List => "a list".into(),
             Wanted::Sheet => "the path of a data sheet".into(),
+            Wanted::Digest => "a SHA-256".into(),
         }
     }
 
@@ -190,7 +218,7 @@ impl Wanted {
             Wanted::List => Some("put its members on lines of their own with a dash in front, or in square brackets".into()),
             Wanted::Text => Some("put quotes around it if text is meant".into()),
             Wanted::Sheet => Some("for example `parts/lift-pump.yaml`, from the repository's root".into()),
-            Wanted::Reference(_) => None,
+            Wanted::Digest | Wanted::Reference(_) => None,
         }
     }
 }
@@ -227,8 +255,18 @@ impl TermsError {
             TermsProblem::UnknownChoice { word, .. } => format!("`{word}` is not one of the known words here"),
             TermsProblem::NotADate { text } => format!("`{text}` is not a day"),
             TermsProblem::NotASheet { text } => format!("`{text}` is not the name of a data sheet"),
+            TermsProblem::NotADigest { length } => {
+                format!("this is not a SHA-256, which has 64 hexadecimal digits, but {length} characters")
+            }
+            TermsProblem::Evidence { file, problem: EvidenceProblem::Read(problem) } => {
+                format!("evidence `{file}` cannot be read: {}", problem.message())
+            }
+            TermsProblem::Evidence { file, problem: EvidenceProblem::Changed { .. } } => {
+                format!("evidence `{file}` has been changed since this was written")
+            }
             TermsProblem::NoKind { .. } => "this item does not say what it is".into(),
             TermsProblem::MissingName { key } if &**key == LONG_FORM[0] => "this quantity has no value".into(),
+            TermsProblem::MissingName { key } if &**key == EVIDENCE_KEYS[0] => "this evidence names no file".into(),
             TermsProblem::MissingName { key } => format!("this item has no name: `{key}` is missing"),
             TermsProblem::DuplicateName { name } => format!("`{name}` is the name of two items of this list"),
             TermsProblem::Dangling { name, list, .. } => format!("there is no `{name}` in `{list}`"),
@@ -262,6 +300,17 @@ impl TermsError {
             TermsProblem::NotASheet { .. } => Some(
                 "write the path of the sheet's file from the repository's root, as `part: parts/lift-pump.yaml`".into(),
             ),
+            TermsProblem::NotADigest { .. } => Some("take it away, or write what a checksum tool gives for the file".into()),
+            TermsProblem::Evidence { problem: EvidenceProblem::Read(ReadProblem::Missing), .. } => Some(
+                "the path is taken from the repository's root; check the spelling, capitals too, and that the file is kept there"
+                    .into(),
+            ),
+            TermsProblem::Evidence { problem: EvidenceProblem::Read(_), .. } => {
+                Some("keep a plain file of at most 64 MiB in the repository".into())
+            }
+            TermsProblem::Evidence { problem: EvidenceProblem::Changed { found }, .. } => {
+                Some(format!("look at it again; where it still shows the value, write `sha256: {found}`"))
+            }
             TermsProblem::NoKind { keys } => Some(format!("give it a name under one of {}", listed(keys))),
             TermsProblem::MissingName { key } => Some(format!("add `{key}:`")),
             TermsProblem::DuplicateName { .. } => {

@@ -10,6 +10,7 @@ use jsonschema::{Keyword, ValidationError, Validator};
 use serde_json::Value;
 
 use super::error::TermsProblem;
+use super::evidence::is_sha256;
 use super::node::{At, Form, LocatedJson};
 use super::spec::date_of;
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
@@ -70,6 +71,7 @@ pub(super) fn compile(schema: &Value) -> Result<Validator<LocatedJson>, String> 
         })
         .with_keyword("date", |_, _, _| Ok(Box::new(Check(Looks::Date))))
         .with_keyword("names_sheet", |_, _, _| Ok(Box::new(Check(Looks::Sheet))))
+        .with_keyword("digest", |_, _, _| Ok(Box::new(Check(Looks::Digest))))
         .with_keyword("kinds", |_, value, _| {
             let keys = value.as_array().into_iter().flatten().map(|key| text(key).into()).collect();
             Ok(Box::new(Check(Looks::Kinds(keys))))
@@ -83,6 +85,7 @@ enum Looks {
     Designation(DesignationKind),
     Date,
     Sheet,
+    Digest,
     Kinds(Box<[Box<str>]>),
 }
 
@@ -119,6 +122,8 @@ impl Check {
             Looks::Date => (None, TermsProblem::NotADate { text: text.into() }),
             Looks::Sheet if names_a_sheet(text) => return true,
             Looks::Sheet => (None, TermsProblem::NotASheet { text: text.into() }),
+            Looks::Digest if is_sha256(text) => return true,
+            Looks::Digest => (None, TermsProblem::NotADigest { length: text.chars().count() }),
             Looks::Kinds(_) => return true,
         };
         if put_down {

@@ -7,6 +7,7 @@
 mod bundle;
 mod check;
 mod error;
+mod evidence;
 mod help;
 mod in_force;
 mod keywords;
@@ -20,12 +21,13 @@ mod spec;
 mod stale;
 mod types;
 
-pub use error::{Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
+pub use error::{EvidenceProblem, Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
+pub use evidence::{EVIDENCE_LIMIT, EvidenceFile, check_evidence};
 pub use help::{KeyHelp, belongs, keys, new_spec};
 pub use in_force::{SchemaRefused, Terms};
 pub use nearest::nearest;
 pub use read::build_spec;
-pub use spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Step};
+pub use spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Staleness, Step};
 pub use types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 
 #[cfg(test)]

@@ -10,12 +10,13 @@ use std::sync::Arc;
 use super::bundle::{LONG_FORM, is_number};
 use super::check::{check, kind_of};
 use super::error::{TermsError, TermsProblem};
+use super::evidence::{EVIDENCE, EvidenceFile, is_sha256};
 use super::in_force::Terms;
 use super::keywords::NONE;
 use super::lay::{CHANGED_KEY, lay};
 use super::nearest::nearest;
 use super::node::{Form, form_of};
-use super::spec::{Held, KnownBy, PartUses, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
+use super::spec::{Held, KnownBy, Noted, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
 use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
@@ -30,9 +31,9 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     let root = root.map(|root| lay(&types, &mut tree, root, &sheets));
     let top = tree.node(root.unwrap_or(tree.root())).span;
     places.push(Place { span: top, key_span: None, parent: None, at: Step::Root, held: Held::Unreadable });
-    let parts = PartUses { sheets, ..PartUses::default() };
+    let noted = Noted { sheets, ..Noted::default() };
     let Some(root) = root else {
-        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default(), parts };
+        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default(), noted };
         return (spec, Vec::new());
     };
     let mut reader = Reader {
@@ -43,7 +44,7 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
         references: Vec::new(),
         errors: Vec::new(),
         refused: Vec::new(),
-        parts,
+        noted,
         faulty: false,
     };
     reader.record(PlaceId(0), types.root(), root, Span { end: top.start, ..top });
@@ -52,14 +53,14 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     if reader.faulty || cfg!(debug_assertions) {
         reader.explain(terms, &sources, root);
     }
-    let (mut errors, places, mut parts) = (reader.errors, reader.places, reader.parts);
+    let (mut errors, places, mut noted) = (reader.errors, reader.places, reader.noted);
     errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));
-    if !parts.sheets.is_empty() {
-        errors = told_once(errors, &parts.sheets);
+    if !noted.sheets.is_empty() {
+        errors = told_once(errors, &noted.sheets);
     }
-    parts.named.sort_unstable();
-    parts.changed.sort_unstable();
-    let mut spec = Spec { sources, types, places, users, stale: Box::default(), parts };
+    noted.named.sort_unstable();
+    noted.changed.sort_unstable();
+    let mut spec = Spec { sources, types, places, users, stale: Box::default(), noted };
     spec.stale = stale(&spec);
     (spec, errors)
 }
@@ -74,7 +75,7 @@ struct Reader<'a> {
     errors: Vec<TermsError>,
     /// The values that could not be taken.
     refused: Vec<NodeId>,
-    parts: PartUses,
+    noted: Noted,
     /// Whether anything was met that the schema does not allow.
     faulty: bool,
 }
@@ -108,7 +109,7 @@ impl<'a> Reader<'a> {
         };
         match terms.validator() {
             Ok(validator) => {
-                let checked = check(self.types, validator, sources, self.tree, root, &self.parts.sheets);
+                let checked = check(self.types, validator, sources, self.tree, root, &self.noted.sheets);
                 debug_assert_eq!(
                     self.faulty,
                     !checked.errors.is_empty(),
@@ -172,7 +173,7 @@ impl<'a> Reader<'a> {
         let node = self.tree.node(entry.value);
         let text = self.tree.scalar(entry.value).filter(|s| form_of(s) == Form::Text).map(|s| &*s.text);
         match (&*entry.key, text) {
-            (PART_KEY, Some(text)) if names_a_sheet(text) => self.parts.named.push((record, node.span)),
+            (PART_KEY, Some(text)) if names_a_sheet(text) => self.noted.named.push((record, node.span)),
             (CHANGED_KEY, Some(text)) if text != NONE => {
                 let Some(day) = date_of(text) else { return false };
                 let place = self.new_place(node.span, record, Step::Changed);
@@ -180,7 +181,7 @@ impl<'a> Reader<'a> {
                     place.key_span = Some(entry.key_span);
                 }
                 self.hold(place, Held::Date(day));
-                self.parts.changed.push((record, place));
+                self.noted.changed.push((record, place));
             }
             (PART_KEY | CHANGED_KEY, text) => return text == Some(NONE),
             _ => return false,
@@ -198,7 +199,7 @@ impl<'a> Reader<'a> {
                 }
             }
             (Content::Map(_), FieldType::Record(record)) => self.record(place, *record, node, label),
-            (Content::Map(entries), FieldType::Quantity(kind)) => match self.long_form(*kind, entries) {
+            (Content::Map(entries), FieldType::Quantity(kind)) => match self.long_form(place, *kind, entries) {
                 Some(held) => self.hold(place, held),
                 None => self.refuse(place, node),
             },
@@ -239,7 +240,7 @@ impl<'a> Reader<'a> {
     }
 
     /// A quantity in its long form; one bad part leaves the whole unreadable.
-    fn long_form(&mut self, kind: Kind, entries: &'a [Entry]) -> Option<Held> {
+    fn long_form(&mut self, place: PlaceId, kind: Kind, entries: &'a [Entry]) -> Option<Held> {
         let tree = self.tree;
         let mut held = None;
         let (mut give_or_take, mut known_by, mut taken) = (None, None, None);
@@ -247,6 +248,10 @@ impl<'a> Reader<'a> {
             let known = LONG_FORM.contains(&&*entry.key);
             if !known {
                 self.faulty = true;
+                continue;
+            }
+            if &*entry.key == EVIDENCE {
+                self.evidence(place, entry.value);
                 continue;
             }
             let scalar = tree.scalar(entry.value)?;
@@ -270,8 +275,37 @@ impl<'a> Reader<'a> {
             }
             quantity.give_or_take = give_or_take.map(|(si, _)| si).or(quantity.give_or_take);
             (quantity.known_by, quantity.taken) = (known_by, taken);
+            if known_by == Some(KnownBy::Assumed) {
+                self.noted.assumed.push(place);
+            }
         }
         Some(held)
+    }
+
+    /// Notes the evidence file of a quantity, which is judged without it where it cannot be read.
+    fn evidence(&mut self, of: PlaceId, node: NodeId) {
+        let tree = self.tree;
+        let Some(entries) = tree.entries(node) else {
+            self.faulty |= tree.scalar(node).is_none_or(|scalar| &*scalar.text != NONE);
+            return;
+        };
+        let (mut file, mut sha256) = (None, None);
+        for entry in entries {
+            let scalar = tree.scalar(entry.value).filter(|s| matches!(form_of(s), Form::Text | Form::Number));
+            let found = scalar.map(|scalar| (&*scalar.text, tree.node(entry.value).span));
+            match (&*entry.key, found) {
+                ("file", Some((text, span))) if !text.is_empty() => file = Some((text, span)),
+                ("sha256", Some((text, span))) if is_sha256(text) => {
+                    sha256 = Some((text.to_ascii_lowercase().into(), span));
+                }
+                ("sha256", Some((NONE, _))) => {}
+                _ => self.faulty = true,
+            }
+        }
+        match file {
+            Some((text, span)) => self.noted.evidence.push(EvidenceFile { of, file: text.into(), span, sha256 }),
+            None => self.faulty = true,
+        }
     }
 
     fn point(&mut self, place: PlaceId, node: NodeId, items: &[NodeId]) {
@@ -353,8 +387,8 @@ impl<'a> Reader<'a> {
     /// The place of an item's name; where its data sheet says that, the place at which it uses the sheet.
     fn named_at(&self, item: PlaceId) -> Span {
         let label = self.label(item);
-        let used = self.parts.named.iter().find(|(record, _)| *record == item);
-        used.filter(|_| self.parts.sheets.holds(label.file)).map_or(label, |(_, named)| *named)
+        let used = self.noted.named.iter().find(|(record, _)| *record == item);
+        used.filter(|_| self.noted.sheets.holds(label.file)).map_or(label, |(_, named)| *named)
     }
 
     /// The place of an item's name.

@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::evidence::EvidenceFile;
 use super::lay::CHANGED_KEY;
 use super::types::{Field, FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, UnitId};
@@ -142,6 +143,17 @@ pub(super) fn date_of(text: &str) -> Option<Date> {
     form.then(|| text.parse().ok()).flatten()
 }
 
+/// Why a measurement says nothing any more.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Staleness {
+    /// The day on which it was taken.
+    pub taken: Date,
+    /// The day of the last change since then that moves it.
+    pub changed: Date,
+    /// What was changed: a change of the build by its name, a part by its path.
+    pub by: String,
+}
+
 /// The checked tree of one build.
 #[derive(Debug, Clone)]
 pub struct Spec {
@@ -151,12 +163,16 @@ pub struct Spec {
     pub(super) places: Vec<Place>,
     pub(super) users: Users,
     pub(super) stale: Box<[(PlaceId, PlaceId)]>,
-    pub(super) parts: PartUses,
+    pub(super) noted: Noted,
 }
 
-/// Which records name data sheets, and when parts were changed.
+/// What reading has noted beside the places.
 #[derive(Debug, Clone, Default)]
-pub(super) struct PartUses {
+pub(super) struct Noted {
+    /// Quantities that are known by assumption, in the order of reading.
+    pub(super) assumed: Vec<PlaceId>,
+    /// The evidence files of quantities, in the order of reading.
+    pub(super) evidence: Vec<EvidenceFile>,
     pub(super) sheets: Parts,
     /// Each record with the place of its `part`, in the order of reading.
     pub(super) named: Vec<(PlaceId, Span)>,
@@ -214,7 +230,7 @@ impl Spec {
     /// Where the build uses the data sheet in which a value stands: the value of `part`. `None` for what stands in the build's
     /// own files.
     pub fn used(&self, id: PlaceId) -> Option<Span> {
-        let sheets = &self.parts.sheets;
+        let sheets = &self.noted.sheets;
         if !sheets.holds(self.place(id).span.file) {
             return None;
         }
@@ -223,13 +239,23 @@ impl Spec {
     }
 
     fn named_sheet(&self, record: PlaceId) -> Option<Span> {
-        let at = self.parts.named.binary_search_by_key(&record, |(record, _)| *record).ok()?;
-        self.parts.named.get(at).map(|(_, named)| *named)
+        let at = self.noted.named.binary_search_by_key(&record, |(record, _)| *record).ok()?;
+        self.noted.named.get(at).map(|(_, named)| *named)
+    }
+
+    /// The evidence files that quantities name, in the order of reading.
+    pub fn evidence(&self) -> &[EvidenceFile] {
+        &self.noted.evidence
+    }
+
+    /// Quantities that are known by assumption, in the order of reading.
+    pub fn assumed(&self) -> &[PlaceId] {
+        &self.noted.assumed
     }
 
     /// The data sheets that the build uses.
     pub fn sheets(&self) -> &Parts {
-        &self.parts.sheets
+        &self.noted.sheets
     }
 
     /// The key that a place stands at, with all that the terms say of it.
@@ -250,6 +276,23 @@ impl Spec {
     pub fn changed_after(&self, id: PlaceId) -> Option<PlaceId> {
         let at = self.stale.binary_search_by_key(&id, |(measured, _)| *measured).ok()?;
         self.stale.get(at).map(|(_, changed)| *changed)
+    }
+
+    /// Why a measurement is stale: when it was taken, and the last change since then that moves it. `None` for one that still
+    /// holds.
+    pub fn staleness(&self, id: PlaceId) -> Option<Staleness> {
+        let changed = self.changed_after(id)?;
+        let (Held::Quantity(quantity), Held::Date(on)) = (self.held(id), self.held(changed)) else { return None };
+        Some(Staleness { taken: quantity.taken?, changed: *on, by: self.change_at(changed) })
+    }
+
+    /// What was changed on the day that stands at a place: a change by its name, a part by its path.
+    pub fn change_at(&self, day: PlaceId) -> String {
+        let record = self.place(day).parent.unwrap_or(day);
+        match (self.place(day).at, self.name(record)) {
+            (Step::Key(_), Some(name)) => name.to_string(),
+            _ => self.path(record),
+        }
     }
 
     /// Quantities outside the range that is physically usual for their key, in the order of reading.
@@ -361,8 +404,8 @@ impl Spec {
 
     /// The place of the day on which a part was changed.
     fn changed(&self, record: PlaceId) -> Option<PlaceId> {
-        let at = self.parts.changed.binary_search_by_key(&record, |(record, _)| *record).ok()?;
-        self.parts.changed.get(at).map(|(_, changed)| *changed)
+        let at = self.noted.changed.binary_search_by_key(&record, |(record, _)| *record).ok()?;
+        self.noted.changed.get(at).map(|(_, changed)| *changed)
     }
 
     /// The item whose name begins the text, the longest such name (names may hold dots and strokes); else by number.

@@ -12,12 +12,13 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// What rules may ask of a written value.
-const ENTRY_PARTS: [(&str, EntryPart, Type); 5] = [
+const ENTRY_PARTS: [(&str, EntryPart, Type); 6] = [
     ("written", EntryPart::Written, Type::Text),
     ("usual", EntryPart::Usual, Type::Text),
     ("is_usual", EntryPart::IsUsual, Type::Truth),
     ("taken", EntryPart::Taken, Type::Date),
     ("changed", EntryPart::Changed, Type::Date),
+    ("changed_by", EntryPart::ChangedBy, Type::Text),
 ];
 
 fn odd_values(name: &str) -> Option<Odd> {

@@ -40,6 +40,9 @@ impl Evaluator<'_> {
             EntryPart::Written => Some(Value::Text(shown(written.si).into())),
             EntryPart::Usual => usual.map(|(a, b)| Value::Text(format!("{} to {}", shown(a), shown(b)).into())),
             EntryPart::IsUsual => usual.map(|(a, b)| Value::Truth((a..=b).contains(&written.si), None)),
+            EntryPart::ChangedBy => {
+                self.spec.changed_after(place).map(|day| Value::Text(self.spec.change_at(day).into()))
+            }
             EntryPart::Taken => written.taken.map(Value::Date),
             EntryPart::Changed => {
                 let Some(changed) = self.spec.changed_after(place) else {

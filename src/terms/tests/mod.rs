@@ -3,6 +3,7 @@
 use std::sync::LazyLock;
 
 mod checking;
+mod evidence;
 mod own;
 mod parts;
 mod reading;
