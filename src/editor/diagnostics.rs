@@ -17,8 +17,8 @@ use crate::assess::{ConcessionState, Finding, Judgement, Needed, Outcome, needed
 use crate::language::Role;
 use crate::repository::{OWN_RULES, Refused, SettingsError};
 use crate::rulebook::{Class, RulebookError, RulebookProblem};
-use crate::source::{SectionProblem, SourceError, SourceProblem, Sources, Span};
-use crate::terms::{SchemaError, SchemaProblem, TermsError, TermsProblem};
+use crate::source::{SectionProblem, SourceError, SourceProblem, Sources, Span, USED_HERE};
+use crate::terms::{SchemaError, SchemaProblem, TermsError};
 
 /// Diagnostics by the path of their file from the repository's root.
 pub type ByFile = BTreeMap<String, Vec<Diagnostic>>;
@@ -150,22 +150,17 @@ impl Gathering<'_> {
     }
 
     fn source_error(&mut self, error: &SourceError) {
-        let words = if matches!(error.problem, SourceProblem::Syntax(_)) { "opened here" } else { "first here" };
         let unnecessary = matches!(
             &error.problem,
             SourceProblem::DuplicateKey(_)
                 | SourceProblem::Section { problem: SectionProblem::Twice | SectionProblem::IsTheBuild, .. }
         );
-        let other = error.other.map(|span| (span, words));
+        let other = error.other.map(|span| (span, error.other_words()));
         self.error(error.span, "files", error.message(), error.help().map(str::to_owned), other, unnecessary);
     }
 
     fn terms_error(&mut self, error: &TermsError) {
-        let words = match &error.problem {
-            TermsProblem::DuplicateName { .. } => "first here",
-            _ => "this is meant",
-        };
-        let other = error.other.map(|span| (span, words));
+        let other = error.other.map(|span| (span, error.other_words()));
         self.error(error.span, "terms", error.message(), error.help(), other, false);
     }
 
@@ -226,7 +221,8 @@ impl Gathering<'_> {
             let through = label.through.as_ref().map_or_else(String::new, |figure| format!(", through {figure}"));
             self.related(span, format!("{}: {}{through}{role}", label.path, label.value))
         });
-        let related: Vec<_> = labels.collect();
+        let used = finding.points_at.used.and_then(|used| self.related(used, USED_HERE.to_owned()));
+        let related: Vec<_> = used.into_iter().chain(labels).collect();
         let severity = match class {
             _ if conceded => DiagnosticSeverity::HINT,
             Class::Dangerous | Class::Major => DiagnosticSeverity::ERROR,

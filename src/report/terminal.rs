@@ -4,14 +4,13 @@
 use super::errors::sentence;
 use super::page::{Look, Page, Style};
 use super::source_code::{Mark, excerpts};
-use super::trouble::USED_HERE;
 use super::{Judged, errors, summary};
 use crate::assess::{
     Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome, SourceText,
 };
 use crate::language::{Role, WorkingLine};
 use crate::rulebook::{Class, TextSeen};
-use crate::source::Span;
+use crate::source::{Span, USED_HERE};
 
 /// How many evidence labels stand in the excerpts before those which were only looked at go to a line of their own.
 const MOST_LABELS: usize = 8;

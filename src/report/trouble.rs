@@ -2,8 +2,8 @@
 
 use crate::language::Fault;
 use crate::rulebook::{RulebookError, RulebookProblem};
-use crate::source::{SourceError, SourceProblem, Span};
-use crate::terms::{SchemaError, SchemaProblem, TermsError, TermsProblem};
+use crate::source::{SourceError, Span};
+use crate::terms::{SchemaError, SchemaProblem, TermsError};
 
 /// Something wrong, ready to be shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,37 +18,24 @@ pub struct Trouble {
     pub other: Option<(Span, &'static str)>,
 }
 
-/// What is said at the `part` by which a build uses the data sheet that something else is about.
-pub(super) const USED_HERE: &str = "used here";
-
 impl From<&SourceError> for Trouble {
     fn from(error: &SourceError) -> Trouble {
-        let words = match &error.problem {
-            SourceProblem::Syntax(_) if error.other.is_some_and(|other| other.file == error.span.file) => "opened here",
-            SourceProblem::DuplicateKey(_) | SourceProblem::Section { .. } => "first here",
-            _ => USED_HERE,
-        };
         Trouble {
             message: error.message(),
             remedy: error.help().map(str::to_string),
             span: error.span,
-            other: error.other.map(|span| (span, words)),
+            other: error.other.map(|span| (span, error.other_words())),
         }
     }
 }
 
 impl From<&TermsError> for Trouble {
     fn from(error: &TermsError) -> Trouble {
-        let words = match &error.problem {
-            TermsProblem::DuplicateName { .. } => "first here",
-            TermsProblem::UncertaintyTwice => "this is meant",
-            _ => USED_HERE,
-        };
         Trouble {
             message: error.message(),
             remedy: error.help(),
             span: error.span,
-            other: error.other.map(|span| (span, words)),
+            other: error.other.map(|span| (span, error.other_words())),
         }
     }
 }

@@ -7,6 +7,9 @@ use super::files::ReadProblem;
 use super::place::Span;
 use super::tree::{ALIAS_LIMIT, DEPTH_LIMIT, WALK_LIMIT};
 
+/// What is said at the `part` by which a build uses the data sheet that something else is about.
+pub const USED_HERE: &str = "used here";
+
 /// Something that keeps a file, or a part of it, from being read.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct SourceError {
@@ -227,6 +230,15 @@ impl SourceError {
             SourceProblem::BadMerge => "`<<` takes in a map, or a list of maps".to_owned(),
             SourceProblem::SecondDocument => "a second document begins here; a file holds one".to_owned(),
             SourceProblem::More { count } => format!("{count} more errors from here on"),
+        }
+    }
+
+    /// What is said at the other place, where there is one.
+    pub fn other_words(&self) -> &'static str {
+        match &self.problem {
+            SourceProblem::Syntax(_) if self.other.is_some_and(|other| other.file == self.span.file) => "opened here",
+            SourceProblem::DuplicateKey(_) | SourceProblem::Section { .. } => "first here",
+            _ => USED_HERE,
         }
     }
 

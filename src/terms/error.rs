@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::bundle::LONG_FORM;
 use super::evidence::EVIDENCE_KEYS;
 use crate::quantity::{DesignationError, DesignationKind, Kind, QuantityError};
-use crate::source::{ReadProblem, SourceError, Span};
+use crate::source::{ReadProblem, SourceError, Span, USED_HERE};
 
 /// Something in a spec that the terms do not allow.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,7 +14,7 @@ pub struct TermsError {
     pub problem: TermsProblem,
     /// Where it is.
     pub span: Span,
-    /// The other place that it is about: the first of two equal names, the list that a reference looks in.
+    /// The other place that it is about: the first of two equal names, the use of the data sheet in which it is.
     pub other: Option<Span>,
 }
 
@@ -272,6 +272,14 @@ impl TermsError {
             TermsProblem::Dangling { name, list, .. } => format!("there is no `{name}` in `{list}`"),
             TermsProblem::UncertaintyTwice => "the uncertainty is given twice".into(),
             TermsProblem::Refused { message } => format!("the terms do not allow this: {message}"),
+        }
+    }
+
+    /// What is said at the other place, where there is one.
+    pub fn other_words(&self) -> &'static str {
+        match &self.problem {
+            TermsProblem::DuplicateName { .. } => "first here",
+            _ => USED_HERE,
         }
     }
 

@@ -17,8 +17,8 @@ fn within(inner: Span, outer: Span) -> bool {
     inner.file == outer.file && outer.start <= inner.start && inner.end <= outer.end
 }
 
-/// Every unreadable place has an error in it or at it, and every error about a value leaves its place unreadable.
-fn agree(spec: &Spec, errors: &[TermsError]) {
+/// Every unreadable place has an error in it or at it, and the terms themselves are at fault nowhere.
+pub(super) fn told_of_all(spec: &Spec, errors: &[TermsError]) {
     for (id, place) in spec.places() {
         // A build without any keys is an error of its source.
         if matches!(place.held, Held::Unreadable) && id != spec.root() {
@@ -26,6 +26,13 @@ fn agree(spec: &Spec, errors: &[TermsError]) {
             assert!(told, "nothing is said of {}: {errors:?}", spec.path(id));
         }
     }
+    let refused = errors.iter().find(|error| matches!(error.problem, TermsProblem::Refused { .. }));
+    assert!(refused.is_none(), "{refused:?}");
+}
+
+/// The same, and every error about a value leaves its place unreadable.
+fn agree(spec: &Spec, errors: &[TermsError]) {
+    told_of_all(spec, errors);
     for error in errors {
         let of_a_value = !matches!(
             error.problem,
@@ -34,7 +41,6 @@ fn agree(spec: &Spec, errors: &[TermsError]) {
                 | TermsProblem::DuplicateName { .. }
                 | TermsProblem::UncertaintyTwice
         );
-        assert!(!matches!(error.problem, TermsProblem::Refused { .. }), "{error:?}");
         if of_a_value {
             let unreadable = |place: &crate::terms::Place| {
                 matches!(place.held, Held::Unreadable)
@@ -256,6 +262,11 @@ fn many_errors_take_no_longer_than_they_must() {
 
 /// Values as people and accidents write them.
 fn value() -> impl Strategy<Value = String> {
+    value_with(&[])
+}
+
+/// The same, with more keys.
+pub(super) fn value_with(more: &[&'static str]) -> impl Strategy<Value = String> + use<> {
     let leaf = prop_oneof![
         Just("none".to_owned()),
         Just("main".to_owned()),
@@ -270,10 +281,13 @@ fn value() -> impl Strategy<Value = String> {
         Just("\"\"".to_owned()),
         Just("{is: 3 mm, give_or_take: 1 mm}".to_owned()),
         Just("{is: 3 mm, known_by: main}".to_owned()),
+        Just("parts/a.yaml".to_owned()),
+        Just("parts/b.yaml".to_owned()),
+        Just("{file: parts/a.yaml}".to_owned()),
         Just("[1 mm, 2 mm, 3 mm]".to_owned()),
         "[a-zA-Z0-9 .°±/-]{0,12}".prop_map(|text| format!("'{text}'")),
     ];
-    let key = prop::sample::select(vec![
+    let mut keys = vec![
         "tank",
         "pump",
         "joint",
@@ -302,7 +316,9 @@ fn value() -> impl Strategy<Value = String> {
         "own",
         "tramgauge",
         "wrong",
-    ]);
+    ];
+    keys.extend(more);
+    let key = prop::sample::select(keys);
     leaf.prop_recursive(5, 40, 5, move |inner| {
         prop_oneof![
             prop::collection::vec(inner.clone(), 0..4).prop_map(|items| format!("[{}]", items.join(", "))),

@@ -1,6 +1,9 @@
 //! Data sheets below the records that name them: what wins, what is judged, where it points.
 
+use super::checking::{told_of_all, value_with};
 use super::small;
+use proptest::prelude::*;
+
 use crate::source::{MemoryFiles, read_build};
 use crate::terms::{Held, Spec, TermsError, build_spec};
 
@@ -136,4 +139,34 @@ fn a_record_with_a_sheet_of_its_own_takes_nothing_from_the_sheet_around_it() {
     assert_eq!(told(&spec, &errors), Vec::<String>::new());
     assert_eq!(said(&spec, "fuel.tanks/main.full"), stands("20 °C", "parts/cell.yaml", Some("cars/build.yaml:1")));
     assert_eq!(said(&spec, "fuel.grade"), stands("diesel", "cars/build.yaml", None));
+}
+
+/// Keys of parts and of what is said of a quantity.
+const KEYS: [&str; 9] = ["part", "part", "part", "changed", "give_or_take", "taken", "evidence", "file", "sha256"];
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_sheets_are_laid_and_every_value_knows_its_use(
+        build in value_with(&KEYS),
+        tanks in proptest::collection::vec(value_with(&KEYS), 0..4),
+        one in value_with(&KEYS),
+        other in value_with(&KEYS),
+    ) {
+        let build = format!("fuel: {{tanks: [{}], part: parts/a.yaml}}\nline: [{build}, {{part: parts/b.yaml}}]\n", tanks.join(", "));
+        let files = MemoryFiles::from_texts([
+            ("cars/build.yaml", &*build),
+            ("parts/a.yaml", &*one),
+            ("parts/b.yaml", &*other),
+        ]);
+        let read = read_build(&files, "cars/build.yaml");
+        let (spec, errors) = build_spec(small(), read);
+        told_of_all(&spec, &errors);
+        for (id, place) in spec.places() {
+            prop_assert_eq!(spec.find(&spec.path(id)), Some(id), "{}", spec.path(id));
+            let of_sheet = spec.sources.name(place.span.file).starts_with("parts/");
+            prop_assert_eq!(spec.used(id).is_some(), of_sheet, "{}", spec.path(id));
+        }
+    }
 }
