@@ -4,6 +4,7 @@ mod answers;
 mod book;
 mod calibrate;
 mod common;
+mod compare;
 mod figures;
 mod form;
 mod in_force;
@@ -62,6 +63,8 @@ struct Arguments {
 enum Command {
     /// Judge builds
     Inspect(inspect::Arguments),
+    /// Show what a change of a spec did, between two revisions
+    Compare(compare::Arguments),
     /// List the rulebook, or show one rule with its reasons and sources
     Book(book::Arguments),
     /// List figures, or show their values for a build
@@ -86,6 +89,7 @@ impl Command {
     fn width(&self) -> Option<usize> {
         match self {
             Command::Inspect(a) => a.width,
+            Command::Compare(a) => a.width,
             Command::Book(a) => a.looks.width,
             Command::Figures(a) => a.looks.width,
             Command::Needed(a) => a.looks.width,
@@ -114,6 +118,7 @@ pub fn run() -> Status {
     let mut output = Output::new(arguments.command.width());
     let status = match &arguments.command {
         Command::Inspect(a) => inspect::run(a, &mut output),
+        Command::Compare(a) => compare::run(a, &mut output),
         Command::Book(a) => book::run(a, &mut output),
         Command::Figures(a) => figures::run(a, &mut output),
         Command::Needed(a) => needed::run(a, &mut output),

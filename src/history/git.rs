@@ -4,6 +4,7 @@
 //! There nothing is cleared and the folder is not changed; what a commit of single files stages is found only that way.
 
 use super::error::GitError;
+use jiff::civil::Date;
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -76,6 +77,15 @@ impl Git {
         let object = parsed(name)?;
         let commit = parsed(&format!("{object}^{{commit}}"))?;
         Ok(Revision { name: name.to_string(), commit })
+    }
+
+    /// The day on which a commit was made, as its author's clock said.
+    ///
+    /// # Errors
+    /// If git refuses, or says no day.
+    pub fn day(&self, revision: &Revision) -> Result<Date, GitError> {
+        let answer = self.run(["show", "--no-patch", "--format=%cs", "--end-of-options", &revision.commit])?;
+        String::from_utf8_lossy(&answer).trim().parse().map_err(|_| GitError::Unknown("the day of a commit"))
     }
 
     /// Whether there is a first commit.

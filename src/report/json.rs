@@ -63,7 +63,7 @@ pub(super) fn place(sources: &Sources, span: Span) -> Value {
     })
 }
 
-fn maybe_place(sources: &Sources, span: Option<Span>) -> Value {
+pub(super) fn maybe_place(sources: &Sources, span: Option<Span>) -> Value {
     span.map_or(Value::Null, |span| place(sources, span))
 }
 
@@ -150,7 +150,7 @@ fn label(a: &Assessment, l: &Label) -> Value {
     })
 }
 
-fn margin(m: &Margin) -> Value {
+pub(super) fn margin(m: &Margin) -> Value {
     json!({
         "si": m.si,
         "shown": m.shown,
@@ -162,7 +162,7 @@ fn margin(m: &Margin) -> Value {
     })
 }
 
-fn concession(a: &Assessment, state: &ConcessionState) -> Value {
+pub(super) fn concession(a: &Assessment, state: &ConcessionState) -> Value {
     let c = state.concession();
     json!({
         "state": state.word(),

@@ -50,7 +50,7 @@ pub(super) fn text(written: &str) -> String {
 }
 
 /// A text as code within a line.
-fn code(written: &str) -> String {
+pub(super) fn code(written: &str) -> String {
     let shown = pictured(written);
     let longest = shown.split(|c| c != '`').map(str::len).max().unwrap_or(0);
     let fence = "`".repeat(longest + 1);

@@ -10,6 +10,7 @@ mod book;
 mod brief;
 mod budget;
 mod calibration;
+mod comparison;
 mod errors;
 mod figures;
 mod held_up;
@@ -33,6 +34,10 @@ pub use bench::{bench, bench_json};
 pub use book::{Listed, book, book_json, rule, rule_json};
 pub use brief::{brief, brief_closing, brief_errors};
 pub use calibration::{calibration, shaking};
+pub use comparison::{
+    BookWords, COMMENT_LIMIT, Compared, ComparedBuild, Revisions, comparison_brief, comparison_json,
+    comparison_markdown, comparison_terminal,
+};
 pub use errors::errors;
 pub use figures::{figures, figures_json, listed_figures, listed_figures_json};
 pub use held_up::{Standing, brief_held_up, held_up, held_up_json, markdown_held_up};

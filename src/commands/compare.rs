@@ -1,0 +1,317 @@
+//! `compare`: what a change of a spec did, between two revisions, what is staged, and the working tree.
+
+use super::Status;
+use super::common::{Judging, class};
+use super::in_force::{Refused, rule_folders};
+use super::output::Output;
+use super::place::words;
+use crate::assess::{Assessment, Request, assess};
+use crate::history::compare::{Asked, BookChange, Comparison, Named, book_change, compare, match_builds};
+use crate::history::{Git, GitError, GitFiles, Head, Revision};
+use crate::language::Overrides;
+use crate::report::{self, BookWords, Compared, ComparedBuild, Revisions, Trouble};
+use crate::repository::{self, OWN_RULES, Repository, builds_below};
+use crate::rulebook::{Class, Rulebook};
+use crate::source::{DiskFiles, Files, Sources, read_build};
+use crate::terms::{Held, Spec, build_spec};
+use jiff::civil::Date;
+use std::path::Path;
+use std::sync::Arc;
+
+/// Digits of a commit's name that are shown.
+const SHOWN_DIGITS: usize = 10;
+
+/// The form of the answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Form {
+    /// For a person.
+    Terminal,
+    /// For a review comment.
+    Markdown,
+    /// For a machine.
+    Json,
+}
+
+/// What `compare` takes.
+#[derive(Debug, clap::Args)]
+#[command(after_help = "\
+Examples:
+  tramgauge compare HEAD                         the working tree against the last commit
+  tramgauge compare HEAD --staged                what is staged against the last commit
+  tramgauge compare main my-branch               a branch against another
+  tramgauge compare main HEAD --as markdown      the same for a review comment
+
+Both sides are judged by the rulebook of the newer one.
+
+Exit status: 0 nothing new at or above the holding class; 1 something new; 2 a spec of the newer side, a rulebook or the call could
+not be used.")]
+pub struct Arguments {
+    /// The older revision: a commit, branch or tag, as git names it
+    base: String,
+    /// The newer revision; the working tree if not given
+    #[arg(conflicts_with = "staged")]
+    head: Option<String>,
+    /// The newer side is what is staged
+    #[arg(long)]
+    staged: bool,
+    /// Only builds in this folder or below, by its path from the repository's root; can be given several times
+    #[arg(long, value_name = "FOLDER")]
+    build: Vec<String>,
+    /// One line each: path:line:col: what turned rule: sentence
+    #[arg(long)]
+    brief: bool,
+    /// Class from which on something new makes the exit status 1; concessions in force do not count
+    #[arg(long, value_name = "CLASS", default_value = "major", value_parser = class)]
+    holding: Class,
+    #[command(flatten)]
+    judging: Judging,
+    /// Form of the answer
+    #[arg(long = "as", value_name = "FORM", default_value = "terminal")]
+    form: Form,
+    /// Columns of the page, from 60 to 120; without it those of the terminal, else 80
+    #[arg(long, value_name = "COLUMNS")]
+    pub width: Option<usize>,
+}
+
+/// Runs it.
+pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    match told(arguments, output) {
+        Ok(status) => status,
+        Err(refused) => refused.told(output, arguments.form == Form::Json),
+    }
+}
+
+impl From<GitError> for Refused {
+    fn from(error: GitError) -> Refused {
+        Refused::Call(error.message())
+    }
+}
+
+/// Both sides as files, and what git says of them.
+struct Sides {
+    old: Arc<dyn Files>,
+    new: Arc<dyn Files>,
+    base: String,
+    head: String,
+    /// The day of the older revision.
+    old_day: Date,
+    /// Paths, before and now, of files that git takes for the same.
+    renamed: Vec<(String, String)>,
+}
+
+/// A build of one side.
+struct Side {
+    path: String,
+    spec: Spec,
+    errors: Vec<Trouble>,
+}
+
+/// A build compared, or standing on one side only.
+enum Found {
+    Both { old: usize, new: usize, comparison: Box<Comparison>, book: Option<BookChange> },
+    Added(usize, Box<Assessment>),
+    Removed(usize),
+}
+
+fn told(arguments: &Arguments, output: &mut Output) -> Result<Status, Refused> {
+    if arguments.brief && arguments.form != Form::Terminal {
+        return Err(Refused::Call("--brief is about the terminal's form".into()));
+    }
+    let day = arguments.judging.day();
+    let sides = sides(arguments, day)?;
+    let folders = || rule_folders(&arguments.judging.rules);
+    let new = Repository::open(sides.new.clone(), &folders(), false)?;
+    let own_changed = own(&*sides.old)? != own(&*sides.new)?;
+    let older = own_changed.then(|| Repository::open(sides.old.clone(), &folders(), false));
+    let folders: Vec<&str> = match &arguments.build[..] {
+        [] => vec![""],
+        some => some.iter().map(|folder| folder.trim_start_matches("./")).collect(),
+    };
+    let olds = builds(&*sides.old, &new.book, &folders)?;
+    let news = builds(&*sides.new, &new.book, &folders)?;
+    if olds.is_empty() && news.is_empty() {
+        return Err(Refused::Call("there is no build on either side".into()));
+    }
+    let named = |all: &[Side]| {
+        all.iter().map(|s| Named { path: s.path.clone(), name: name(&s.spec).map(str::to_string) }).collect::<Vec<_>>()
+    };
+    let mut found = Vec::new();
+    let mut unchanged = 0;
+    for pair in match_builds(&named(&olds), &named(&news), &sides.renamed) {
+        match (pair.old, pair.new) {
+            (Some(old), Some(new_at)) => {
+                let (Some(was), Some(is)) = (olds.get(old), news.get(new_at)) else { continue };
+                if !own_changed && texts(&was.spec.sources) == texts(&is.spec.sources) {
+                    unchanged += 1;
+                    continue;
+                }
+                let asked =
+                    Asked { old: &was.spec, new: &is.spec, book: &new.book, day, old_day: sides.old_day.min(day) };
+                let comparison = compare(&asked);
+                let book = match &older {
+                    Some(Ok(older)) => Some(changed_rules(older, &was.path, &comparison.before, day)),
+                    _ => None,
+                };
+                found.push(Found::Both { old, new: new_at, comparison: Box::new(comparison), book });
+            }
+            (None, Some(at)) => {
+                if let Some(side) = news.get(at) {
+                    found.push(Found::Added(at, Box::new(judged(&side.spec, &new.book, day))));
+                }
+            }
+            (Some(at), None) => found.push(Found::Removed(at)),
+            (None, None) => {}
+        }
+    }
+    let refused = match older {
+        Some(Err(refused)) => Some(Refused::from(refused)),
+        _ => None,
+    };
+    let shown: Vec<ComparedBuild> = found.iter().filter_map(|one| shown(one, &olds, &news, refused.as_ref())).collect();
+    let revisions = Revisions { base: sides.base, head: sides.head, day, unchanged };
+    let worst = found.iter().filter_map(worst).max();
+    match (arguments.form, arguments.brief) {
+        (Form::Json, _) => output.json(&report::comparison_json(&revisions, &shown, worst)),
+        (Form::Markdown, _) => output.text(&report::comparison_markdown(&revisions, &shown)),
+        (_, true) => output.text(&report::comparison_brief(&revisions, &shown)),
+        _ => {
+            let text = report::comparison_terminal(&revisions, &shown, output.look);
+            output.text(&text);
+        }
+    }
+    let faulty = news.iter().any(|side| !side.errors.is_empty());
+    Ok(match worst {
+        _ if faulty => Status::Unusable,
+        Some(worst) if worst >= arguments.holding => Status::Held,
+        _ => Status::Clear,
+    })
+}
+
+fn worst(found: &Found) -> Option<Class> {
+    match found {
+        Found::Both { comparison, .. } => comparison.worst(),
+        Found::Added(_, assessment) => assessment.worst(),
+        Found::Removed(_) => None,
+    }
+}
+
+fn sides(arguments: &Arguments, day: Date) -> Result<Sides, Refused> {
+    let git = Git::around(Path::new("."))?;
+    let base = git.resolve(&arguments.base)?;
+    let words = |revision: &Revision| {
+        format!("{} ({})", revision.name, revision.commit.get(..SHOWN_DIGITS).unwrap_or(&revision.commit))
+    };
+    let (head, new, head_words): (Head, Arc<dyn Files>, String) = match (&arguments.head, arguments.staged) {
+        (Some(name), _) => {
+            let revision = git.resolve(name)?;
+            let files = GitFiles::at(&git, &revision)?;
+            let shown = words(&revision);
+            (Head::Revision(revision), Arc::new(files), shown)
+        }
+        (None, true) => (Head::Staged, Arc::new(GitFiles::staged(&git)?), "what is staged".into()),
+        (None, false) => {
+            (Head::WorkingTree, Arc::new(DiskFiles::new(git.root().to_path_buf())), "the working tree".into())
+        }
+    };
+    let renamed = git.changes(Some(&base), &head)?.into_iter();
+    let renamed = renamed.filter_map(|change| Some((change.before?, change.after?))).filter(|(old, new)| old != new);
+    Ok(Sides {
+        old: Arc::new(GitFiles::at(&git, &base)?),
+        new,
+        old_day: git.day(&base).unwrap_or(day),
+        base: words(&base),
+        head: head_words,
+        renamed: renamed.collect(),
+    })
+}
+
+/// The repository's own rules and terms as texts.
+fn own(files: &dyn Files) -> Result<Vec<(String, Vec<u8>)>, Refused> {
+    let Ok(paths) = files.list(OWN_RULES) else { return Ok(Vec::new()) };
+    let read = |path: String| match files.read(&path) {
+        Ok(bytes) => Ok((path, bytes)),
+        Err(problem) => Err(Refused::Call(format!("{path}: {}", words(&problem)))),
+    };
+    paths.into_iter().map(read).collect()
+}
+
+/// The builds of one side, read by the newer side's terms.
+fn builds(files: &dyn Files, book: &Rulebook, folders: &[&str]) -> Result<Vec<Side>, Refused> {
+    let mut paths: Vec<String> = Vec::new();
+    for folder in folders {
+        match builds_below(files, folder) {
+            Ok(found) => paths.extend(found),
+            // A folder that came or went stands on one side only.
+            Err(crate::source::ReadProblem::Missing) => {}
+            Err(problem) => return Err(Refused::Call(format!("{folder}: {}", words(&problem)))),
+        }
+    }
+    paths.sort();
+    paths.dedup();
+    Ok(paths.into_iter().map(|path| side(files, book, path)).collect())
+}
+
+fn side(files: &dyn Files, book: &Rulebook, path: String) -> Side {
+    let read = read_build(files, &path);
+    let mut errors: Vec<Trouble> = read.errors.iter().map(Trouble::from).collect();
+    let (spec, terms_errors) = build_spec(&book.library.terms, read);
+    errors.extend(terms_errors.iter().map(Trouble::from));
+    errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
+    Side { path, spec, errors }
+}
+
+fn name(spec: &Spec) -> Option<&str> {
+    match spec.find("build.name").map(|place| spec.held(place)) {
+        Some(Held::Text(name)) => Some(name),
+        _ => None,
+    }
+}
+
+fn texts(sources: &Sources) -> Vec<(&str, &str)> {
+    sources.ids().map(|file| (sources.name(file), sources.text(file))).collect()
+}
+
+fn judged(spec: &Spec, book: &Rulebook, day: Date) -> Assessment {
+    let request = Request { spec, rulebook: book, day, figures: false, explained: true, only: None };
+    assess(&request, &Overrides::new())
+}
+
+/// What the newer rules make of the older spec that the older ones did not.
+fn changed_rules(older: &Repository, path: &str, by_new: &Assessment, day: Date) -> BookChange {
+    let read = repository::read_build(older, path);
+    book_change(&judged(&read.spec, &older.book, day), by_new)
+}
+
+fn shown<'a>(
+    found: &'a Found,
+    olds: &'a [Side],
+    news: &'a [Side],
+    refused: Option<&'a Refused>,
+) -> Option<ComparedBuild<'a>> {
+    Some(match found {
+        Found::Added(at, assessment) => {
+            let side = news.get(*at)?;
+            ComparedBuild::Added(&side.path, assessment, &side.errors)
+        }
+        Found::Removed(at) => {
+            let side = olds.get(*at)?;
+            ComparedBuild::Removed(&side.path, name(&side.spec))
+        }
+        Found::Both { old, new, comparison, book } => {
+            let (was, is) = (olds.get(*old)?, news.get(*new)?);
+            let book = match (book, refused) {
+                (Some(change), _) => Some(BookWords::Change(change)),
+                (None, Some(Refused::Wrong(of, texts, troubles))) => Some(BookWords::Unusable(of, texts, troubles)),
+                _ => None,
+            };
+            ComparedBuild::Both(Compared {
+                path: &is.path,
+                old_path: (was.path != is.path).then_some(&was.path),
+                comparison,
+                old_errors: &was.errors,
+                errors: &is.errors,
+                book,
+            })
+        }
+    })
+}
