@@ -156,6 +156,11 @@ fn evidence_is_looked_for_where_builds_are_judged() {
     // SHA-256 of `abc`: FIPS 180-4, appendix B.1 of its first edition.
     let right = named("ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     assert_ne!(run(&right, &["inspect", "builds/marlow"]).status, 2);
+    let low = "inlet_height: {is: 360 mm, evidence: {file: photos/pump.jpg}}";
+    let shown = with_height(low);
+    shown.write("photos/pump.jpg", &[0xff, 0xd8, 0xff]);
+    let page = run(&shown, &["inspect", "builds/marlow"]).out;
+    assert!(page.contains("shown by      photos/pump.jpg for fuel.pumps/lift.inlet_height"), "{page}");
     let changed = named(&"0".repeat(64));
     for command in ["inspect", "needed"] {
         let told = run(&changed, &[command, "builds/marlow"]);
@@ -169,4 +174,37 @@ fn evidence_is_looked_for_where_builds_are_judged() {
     // The rest is judged all the same.
     let judged = json(&run(&changed, &["inspect", "builds/marlow", "--as", "json"]));
     assert_eq!(outcome(&judged["builds"][0], "workshop.pump-low", "fuel.pumps/lift")["outcome"], "holds");
+}
+
+#[test]
+fn useless_data_sheets_are_told_and_the_rest_is_judged() {
+    let workshop = Workshop::with_build();
+    let tanks = "fuel:
+  tanks:
+    - {tank: main, lowest_level: 310 mm, lowest_point: 260 mm, part: parts/gone.yaml}
+    - {tank: spare, part: parts/round.yaml}
+    - {tank: third, part: ../outside.yaml}
+    - {tank: fourth, part: parts/gone.yaml}
+";
+    workshop.write("builds/marlow/tanks.yaml", tanks.as_bytes());
+    workshop.write("parts/round.yaml", b"part: parts/again.yaml\n");
+    workshop.write("parts/again.yaml", b"part: parts/round.yaml\n");
+    let brief = run(&workshop, &["inspect", "--brief"]);
+    let errors: Vec<&str> = brief.out.lines().filter(|line| line.contains(": spec error: ")).collect();
+    let way = "; the path is taken from the repository's root, as in `part: parts/lift-pump.yaml`; check the spelling, capitals too";
+    assert_eq!(
+        errors,
+        [
+            format!(
+                "builds/marlow/tanks.yaml:3:70: spec error: data sheet `parts/gone.yaml` cannot be read: there is no such file{way}"
+            ),
+            "builds/marlow/tanks.yaml:5:27: spec error: data sheet `../outside.yaml` cannot be read: it lies outside the repository; keep the file in the repository, and link to nothing outside it".to_string(),
+            "parts/again.yaml:1:7: spec error: data sheet `parts/round.yaml` is named within itself; take out the `part` here, or name the sheet that is meant (used at builds/marlow/tanks.yaml:4:27)".to_string(),
+        ]
+    );
+    assert_eq!(brief.status, 2, "{}", brief.out);
+    let answer = json(&run(&workshop, &["inspect", "--as", "json"]));
+    let builds = answer["builds"].as_array().expect("builds");
+    assert_eq!(builds.len(), 1, "a data sheet is no build");
+    assert_eq!(outcome(&builds[0], "workshop.pump-low", "fuel.pumps/lift")["outcome"], "major");
 }

@@ -88,6 +88,32 @@ brakes:
     assert!((of("vehicle.wheelbase + vehicle.wheelbase").1 - 0.008).abs() < 1e-12);
 }
 
+#[test]
+fn a_value_that_is_written_once_is_one_measurement_wherever_it_stands() {
+    let book = book();
+    let build = "\
+brakes:
+  axles:
+    - {axle: front, caliper: &same {piston_diameter: 38 mm ± 0.4 mm}}
+    - {axle: rear, caliper: *same}
+  circuits:
+    - {circuit: front, part: parts/cylinder.yaml}
+    - {circuit: rear, part: parts/cylinder.yaml}
+    - {circuit: clutch, bore: 17.8 mm ± 0.2 mm}
+";
+    let files = MemoryFiles::from_texts([("build.yaml", build), ("parts/cylinder.yaml", "bore: 17.8 mm ± 0.2 mm\n")]);
+    let (spec, errors) = build_spec(&book.library.terms, read_build(&files, "build.yaml"));
+    assert!(errors.is_empty(), "{errors:?}");
+    let of = |expression: &str| reads(&book, &spec, expression);
+    let caliper = |axle: &str| format!("brakes.axles/{axle}.caliper.piston_diameter");
+    assert_eq!(of(&format!("{} - {}", caliper("front"), caliper("rear"))), (0.0, 0.0));
+    assert_eq!(of("brakes.circuits/front.bore - brakes.circuits/rear.bore"), (0.0, 0.0));
+    assert!((of("brakes.circuits/front.bore + brakes.circuits/rear.bore").1 - 0.4e-3).abs() < 1e-12);
+    // The same figures written twice are two measurements.
+    let apart = of("brakes.circuits/front.bore - brakes.circuits/clutch.bore").1;
+    assert!((apart - 0.2e-3 * 2.0_f64.sqrt()).abs() < 1e-12, "{apart}");
+}
+
 /// A rulebook of these requirements on the bench.
 fn requiring(holds: &[&str]) -> Rulebook {
     let rule = |(number, holds): (usize, &&str)| {

@@ -207,6 +207,8 @@ pub struct Label {
     pub span: Option<Span>,
     /// Where the build uses the data sheet in which it stands; none for a value of the build's own files.
     pub used: Option<Span>,
+    /// The file that shows it, by its path from the repository's root, where the spec names one as evidence.
+    pub shown_by: Option<String>,
     /// What stands there.
     pub value: String,
     /// How it bears on the outcome.

@@ -136,7 +136,7 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
                     let span = info.cells.get(*row as usize).and_then(|r| r.get(*column as usize)).copied();
                     let value = span.map_or_else(String::new, |s| rulebook.texts.slice(s).to_string());
                     let path = format!("{}.{}", found.name, found.columns[*column as usize].name);
-                    out.push(Label { path, span: None, used: None, value, role, through: None });
+                    out.push(Label { path, span: None, used: None, shown_by: None, value, role, through: None });
                 }
                 _ => {}
             }
@@ -149,7 +149,8 @@ fn labels(explained: &Explained, spec: &Spec, flat: &[Flat], pointed: PlaceId) -
 fn label(spec: &Spec, place: PlaceId, role: Role, through: Option<String>) -> Label {
     let entry = spec.place(place);
     let used = spec.used(place);
-    Label { path: spec.path(place), span: Some(entry.span), used, value: shown(spec, place), role, through }
+    let shown_by = spec.evidence_of(place).map(|evidence| evidence.file.to_string());
+    Label { path: spec.path(place), span: Some(entry.span), used, shown_by, value: shown(spec, place), role, through }
 }
 
 /// What stands at a place, in words; of a record or a list, an item's name or nothing.

@@ -3,7 +3,7 @@
 use super::picture::pictured;
 use super::{Judged, Total, Trouble, summary};
 use crate::assess::ConcessionState;
-use crate::source::{Sources, Span};
+use crate::source::{Sources, Span, USED_HERE};
 use std::fmt::Write as _;
 
 /// The findings of one build and the errors of its spec.
@@ -34,7 +34,9 @@ pub fn brief_errors(of: &str, errors: &[Trouble], sources: &Sources) -> String {
     let mut out = String::new();
     for error in errors {
         let remedy = error.remedy.as_deref().map_or(String::new(), |r| format!("; {r}"));
-        let line = format!("{}: {of} error: {}{remedy}", place(sources, Some(error.span), ""), error.message);
+        let used = error.other.filter(|(_, words)| *words == USED_HERE);
+        let used = used.map_or(String::new(), |(span, _)| format!(" (used at {})", place(sources, Some(span), "")));
+        let line = format!("{}: {of} error: {}{remedy}{used}", place(sources, Some(error.span), ""), error.message);
         let _ = writeln!(out, "{}", pictured(&line));
     }
     out

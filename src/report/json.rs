@@ -31,7 +31,7 @@
 //!
 //! A place is `file` (path from the repository's root), `bytes` (first, and one past the last), `line`, `column`, `end_line`,
 //! `end_column` (from 1, columns in characters). A label is `path`, `at`, `used` (place of the `part` by which the build
-//! uses the data sheet that `at` is in), `value`, `role` (decides, feeds, considered), `through` (a figure). A margin is `si`
+//! uses the data sheet that `at` is in), `shown_by` (a file that is evidence of it), `value`, `role` (decides, feeds, considered), `through` (a figure). A margin is `si`
 //! (positive where the requirement holds), `shown`, `share` (of the limit), `value`, `sign`, `limit`, `where`.
 
 use super::figures::figure_value;
@@ -144,6 +144,7 @@ fn label(a: &Assessment, l: &Label) -> Value {
         "path": l.path,
         "at": maybe_place(&a.sources, l.span),
         "used": maybe_place(&a.sources, l.used),
+        "shown_by": l.shown_by,
         "value": l.value,
         "role": l.role,
         "through": l.through,

@@ -54,6 +54,7 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     page.field("broken by", &finding.members.join(", "));
     page.field("looked at", &looked_at.join(", "));
     page.field("not written", &absent.join(", "));
+    page.field("shown by", &shown_by(finding));
     page.field("taken", &finding.notes.join("; "));
     page.field("uncertainty", &uncertainty(finding));
     page.field("why", &finding.why);
@@ -107,6 +108,13 @@ fn marks<'a>(finding: &'a Finding, margin: Option<&Margin>) -> (Vec<Mark>, Vec<S
     }
     marks.extend(uses.into_iter().map(|span| Mark { span, words: USED_HERE.into() }));
     (marks, looked_at, absent)
+}
+
+/// The evidence files of what was looked at.
+fn shown_by(finding: &Finding) -> String {
+    let labels = std::iter::once(&finding.points_at).chain(&finding.evidence);
+    let files = labels.filter_map(|label| Some(format!("{} for {}", label.shown_by.as_ref()?, label.path)));
+    files.collect::<Vec<_>>().join(", ")
 }
 
 /// What is said at the place that a finding points at.

@@ -44,6 +44,7 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
         references: Vec::new(),
         errors: Vec::new(),
         refused: Vec::new(),
+        uncertain: Vec::new(),
         noted,
         faulty: false,
     };
@@ -54,6 +55,7 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
         reader.explain(terms, &sources, root);
     }
     let (mut errors, places, mut noted) = (reader.errors, reader.places, reader.noted);
+    noted.same = written_once(&places, reader.uncertain);
     errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));
     if !noted.sheets.is_empty() {
         errors = told_once(errors, &noted.sheets);
@@ -75,6 +77,7 @@ struct Reader<'a> {
     errors: Vec<TermsError>,
     /// The values that could not be taken.
     refused: Vec<NodeId>,
+    uncertain: Vec<PlaceId>,
     noted: Noted,
     /// Whether anything was met that the schema does not allow.
     faulty: bool,
@@ -91,6 +94,14 @@ impl<'a> Reader<'a> {
         if let Some(place) = self.places.get_mut(place.0 as usize) {
             place.held = held;
         }
+    }
+
+    /// Holds a value, and notes it if it is uncertain.
+    fn keep(&mut self, place: PlaceId, held: Held) {
+        if matches!(&held, Held::Quantity(quantity) if quantity.give_or_take.is_some()) {
+            self.uncertain.push(place);
+        }
+        self.hold(place, held);
     }
 
     /// Leaves the place unreadable.
@@ -194,13 +205,13 @@ impl<'a> Reader<'a> {
             (Content::Scalar(scalar), _) => {
                 let held = if &*scalar.text == NONE { Some(Held::None) } else { self.scalar(place, ty, node, scalar) };
                 match held {
-                    Some(held) => self.hold(place, held),
+                    Some(held) => self.keep(place, held),
                     None => self.refuse(place, node),
                 }
             }
             (Content::Map(_), FieldType::Record(record)) => self.record(place, *record, node, label),
             (Content::Map(entries), FieldType::Quantity(kind)) => match self.long_form(place, *kind, entries) {
-                Some(held) => self.hold(place, held),
+                Some(held) => self.keep(place, held),
                 None => self.refuse(place, node),
             },
             (Content::List(items), FieldType::List(list)) => self.list(place, *list, items),
@@ -469,6 +480,18 @@ impl<'a> Reader<'a> {
         };
         self.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
     }
+}
+
+/// Uncertain values that stand at several places though they are written once (in a data sheet, or where an alias leads): each
+/// further place with the first, in the order of reading.
+fn written_once(places: &[Place], mut uncertain: Vec<PlaceId>) -> Vec<(PlaceId, PlaceId)> {
+    let span = |place: &PlaceId| places.get(place.0 as usize).map(|place| place.span);
+    uncertain.sort_by_key(|place| (span(place), *place));
+    let groups = uncertain.chunk_by(|one, other| span(one) == span(other));
+    let further = groups.flat_map(|group| group.iter().skip(1).filter_map(|place| Some((*place, *group.first()?))));
+    let mut further: Vec<_> = further.collect();
+    further.sort_unstable();
+    further
 }
 
 /// Each error once, however often its data sheet is used, with the place of the use.

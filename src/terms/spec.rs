@@ -171,6 +171,8 @@ pub struct Spec {
 pub(super) struct Noted {
     /// Quantities that are known by assumption, in the order of reading.
     pub(super) assumed: Vec<PlaceId>,
+    /// Uncertain values that are written once and stand at several places: each further place with the first.
+    pub(super) same: Vec<(PlaceId, PlaceId)>,
     /// The evidence files of quantities, in the order of reading.
     pub(super) evidence: Vec<EvidenceFile>,
     pub(super) sheets: Parts,
@@ -243,9 +245,21 @@ impl Spec {
         self.noted.named.get(at).map(|(_, named)| *named)
     }
 
+    /// The first place at which the uncertain value stands that is written for this place: a value of a data sheet that is used
+    /// twice, or one that an alias repeats, is one measurement.
+    pub fn measured_at(&self, id: PlaceId) -> PlaceId {
+        let at = self.noted.same.binary_search_by_key(&id, |(further, _)| *further);
+        at.ok().and_then(|at| self.noted.same.get(at)).map_or(id, |(_, first)| *first)
+    }
+
     /// The evidence files that quantities name, in the order of reading.
     pub fn evidence(&self) -> &[EvidenceFile] {
         &self.noted.evidence
+    }
+
+    /// The evidence file of a quantity.
+    pub fn evidence_of(&self, id: PlaceId) -> Option<&EvidenceFile> {
+        self.noted.evidence.iter().find(|evidence| evidence.of == id)
     }
 
     /// Quantities that are known by assumption, in the order of reading.

@@ -36,7 +36,7 @@ impl Evaluator<'_> {
             Held::Unreadable => Err(Unknown::unreadable(place)),
             // A measurement that a later change made stale says nothing any more; one that is tried in its place does.
             Held::Quantity(_) if self.is_stale(place) => Err(Unknown::missing(place)),
-            Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), place))),
+            Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), self.measured_at(place)))),
             Held::Text(text) => Ok(Value::Text((**text).into())),
             Held::Choice(at) => match self.spec.type_of(place) {
                 Some(FieldType::Choice(choices)) => Ok(Value::Choice(choices.clone(), *at)),
@@ -55,6 +55,11 @@ impl Evaluator<'_> {
             }
         };
         Reading { value, evidence }
+    }
+
+    /// The place by which the uncertainty of a value goes; one that is tried stands for itself.
+    fn measured_at(&self, place: PlaceId) -> PlaceId {
+        if self.overrides.contains_key(&place) { place } else { self.spec.measured_at(place) }
     }
 
     fn is_stale(&self, place: PlaceId) -> bool {
