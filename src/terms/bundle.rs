@@ -13,10 +13,10 @@ use crate::quantity::{Kind, show};
 use crate::source::PART_KEY;
 
 /// How a quantity can be known, as `known_by` says it.
-pub(super) const KNOWN_BY: [&str; 4] = ["measured", "maker", "drawn", "assumed"];
+pub const KNOWN_BY: [&str; 4] = ["measured", "maker", "drawn", "assumed"];
 
 /// The keys of a quantity's long form.
-pub(super) const LONG_FORM: [&str; 5] = ["is", "give_or_take", "known_by", "taken", EVIDENCE];
+pub const LONG_FORM: [&str; 5] = ["is", "give_or_take", "known_by", "taken", EVIDENCE];
 
 /// The schema of a spec. `words`: with descriptions, examples and all that validation does not need.
 pub(super) fn bundle(types: &Types, words: bool) -> Value {
@@ -132,6 +132,9 @@ fn say(schema: &mut Map<String, Value>, field: &Field) {
     }
     if !field.moved_by.is_empty() {
         schema.insert("moved_by".into(), json!(field.moved_by));
+    }
+    if !field.sizes.is_empty() {
+        schema.insert("sizes".into(), json!(field.sizes));
     }
     if let (Some((low, high)), FieldType::Quantity(kind)) = (field.usual, &field.ty) {
         let ends = [low, high].map(|si| show(si, (*kind).into(), None, None));

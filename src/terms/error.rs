@@ -397,6 +397,8 @@ pub enum SchemaProblem {
     },
     /// `usual` is not two rising quantities of the value's kind.
     BadRange,
+    /// A member of `sizes` is not what belongs at the key.
+    BadSize,
     /// Nothing says what the value is.
     NoType,
     /// Definitions that only name one another.
@@ -421,6 +423,7 @@ impl SchemaError {
             SchemaProblem::NoSuchKey { key } => format!("there is no key `{key}`"),
             SchemaProblem::NotNamedBy { key } => format!("the definition is not named by `{key}`"),
             SchemaProblem::BadRange => "`usual` is two rising quantities of the value's kind".into(),
+            SchemaProblem::BadSize => "a size is written as the value itself is".into(),
             SchemaProblem::NoType => "nothing says what this is".into(),
             SchemaProblem::Circle => "these definitions only name one another".into(),
             SchemaProblem::TooLarge => "this schema has too many definitions, or too deep ones".into(),

@@ -21,6 +21,7 @@ mod spec;
 mod stale;
 mod types;
 
+pub use bundle::{KNOWN_BY, LONG_FORM};
 pub use error::{EvidenceProblem, Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
 pub use evidence::{EVIDENCE_LIMIT, EvidenceFile, check_evidence};
 pub use help::{KeyHelp, belongs, keys, new_spec};

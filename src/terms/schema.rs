@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::error::{SchemaError, SchemaProblem};
 use super::lay::CHANGED_KEY;
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
-use crate::quantity::{DesignationKind, Kind, parse};
+use crate::quantity::{Designation, DesignationKind, Kind, parse};
 use crate::source::{NodeId, PART_KEY, ReadFiles, Sources, Span, Tree, parse_file};
 
 /// The deepest chain of definitions that only name another one.
@@ -280,6 +280,23 @@ impl<'a> Loader<'a> {
         if let Some(usual) = self.tree.get(node, "usual") {
             field.usual = self.usual(usual, &field.ty);
         }
+        if let Some(sizes) = self.tree.get(node, "sizes") {
+            field.sizes = self.sizes(sizes, &field.ty);
+        }
+    }
+
+    fn sizes(&mut self, node: NodeId, ty: &FieldType) -> Vec<Box<str>> {
+        let reads = |text: &str| match ty {
+            FieldType::Quantity(kind) => parse(text, *kind).is_ok(),
+            FieldType::Designation(kind) => Designation::read(text, *kind).is_ok(),
+            _ => false,
+        };
+        let items = self.tree.items(node).unwrap_or_default();
+        let bad: Vec<NodeId> = items.iter().copied().filter(|item| !reads(self.text(*item))).collect();
+        for item in bad {
+            self.problem(item, SchemaProblem::BadSize);
+        }
+        self.tree.items(node).unwrap_or_default().iter().map(|item| self.text(*item).into()).collect()
     }
 
     fn usual(&mut self, node: NodeId, ty: &FieldType) -> Option<(f64, f64)> {

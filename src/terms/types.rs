@@ -98,6 +98,8 @@ pub struct Field {
     pub absent: Absence,
     /// The range that is physically usual, in SI units.
     pub usual: Option<(f64, f64)>,
+    /// Sizes that the trade sells, as they are written.
+    pub sizes: Vec<Box<str>>,
     /// Keys or paths whose change makes a measurement stale.
     pub moved_by: Vec<String>,
 }
@@ -112,6 +114,7 @@ impl Field {
             examples: Vec::new(),
             absent: Absence::Unmeasured,
             usual: None,
+            sizes: Vec::new(),
             moved_by: Vec::new(),
         }
     }
