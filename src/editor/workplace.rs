@@ -24,6 +24,8 @@ pub struct Client {
     pub encoding: Encoding,
     /// Whether it shows places related to a diagnostic.
     pub related: bool,
+    /// Whether it takes texts with gaps to be filled in.
+    pub snippets: bool,
     /// Whether it can be asked to watch files.
     pub watches: bool,
 }
@@ -185,6 +187,16 @@ impl Workplace {
             let (_, build) = opened.build_of(&path)?;
             Some(Here { opened, build, path })
         })
+    }
+
+    /// Every known build, with its repository.
+    pub fn builds(&self) -> impl Iterator<Item = (&Opened, &Build)> {
+        self.repositories.iter().flat_map(|opened| opened.builds().map(move |(_, build)| (opened, build)))
+    }
+
+    /// The address of a file of a repository: as the client writes it, if it is open.
+    pub fn address(&self, opened: &Opened, path: &str) -> Option<Uri> {
+        address(&opened.root, path, &self.documents)
     }
 
     /// The file of a judgement, and the byte in it, of a position in a text.
