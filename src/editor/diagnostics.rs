@@ -15,8 +15,8 @@ use super::position::{Encoding, range_of};
 use super::settings::Settings;
 use crate::assess::{ConcessionState, Finding, Judgement, Needed, Outcome, needed};
 use crate::language::Role;
-use crate::repository::{OWN_RULES, Refused, SettingsError};
-use crate::rulebook::{Class, RulebookError, RulebookProblem};
+use crate::repository::{Refused, SettingsError};
+use crate::rulebook::{BUILT_IN, Class, RulebookError, RulebookProblem};
 use crate::source::{SectionProblem, SourceError, SourceProblem, Sources, Span, USED_HERE};
 use crate::terms::{SchemaError, SchemaProblem, TermsError};
 
@@ -185,9 +185,9 @@ impl Gathering<'_> {
 
     /// Errors that stand-ins raise in built-in rules have no file here: they are told at the start of the first own one.
     fn into_own(mut self) -> ByFile {
-        let below = format!("{OWN_RULES}/");
-        let own = self.sources.ids().map(|file| self.sources.name(file)).find(|name| name.starts_with(&below));
-        let foreign: Vec<String> = self.found.keys().filter(|name| !name.starts_with(&below)).cloned().collect();
+        let built_in = |name: &str| BUILT_IN.iter().any(|(known, _)| *known == name);
+        let own = self.sources.ids().map(|file| self.sources.name(file)).find(|name| !built_in(name));
+        let foreign: Vec<String> = self.found.keys().filter(|name| built_in(name)).cloned().collect();
         let Some(own) = own.map(str::to_owned) else { return self.found };
         for name in foreign {
             for diagnostic in self.found.remove(&name).unwrap_or_default() {

@@ -6,9 +6,10 @@ use jiff::civil::Date;
 
 use crate::assess::{Assessment, FigureValue, Finding, Judgement, Request, assess};
 use crate::language::Overrides;
+use crate::repository::{Repository, SpecRead, read_build};
 use crate::rulebook::Rulebook;
-use crate::source::{FileId, Files, SourceError, SourceProblem, Span, read_build};
-use crate::terms::{Held, PlaceId, Spec, TermsError, build_spec};
+use crate::source::{FileId, SourceError, SourceProblem, Span};
+use crate::terms::{Held, PlaceId, Spec, TermsError};
 
 /// A build read and judged.
 pub struct Judged {
@@ -39,12 +40,11 @@ pub struct Pointed {
 
 impl Judged {
     /// Reads and judges a build.
-    pub fn new(files: &dyn Files, path: &str, book: &Rulebook, day: Date) -> Judged {
-        let read = read_build(files, path);
-        let source_errors = read.errors.clone();
-        let files = read.sources.ids().map(|file| read.sources.name(file).to_owned()).collect();
-        let (spec, terms_errors) = build_spec(&book.library.terms, read);
-        let request = Request { spec: &spec, rulebook: book, day, figures: false, explained: true, only: None };
+    pub fn new(repository: &Repository, path: &str, day: Date) -> Judged {
+        let SpecRead { spec, source_errors, terms_errors } = read_build(repository, path);
+        let files = spec.sources.ids().map(|file| spec.sources.name(file).to_owned()).collect();
+        let request =
+            Request { spec: &spec, rulebook: &repository.book, day, figures: false, explained: true, only: None };
         let assessment = assess(&request, &Overrides::new());
         Judged { spec, source_errors, terms_errors, assessment, files, figures: OnceCell::new() }
     }

@@ -8,13 +8,14 @@ use lsp_types::{
     RenameParams, TextDocumentPositionParams, TextEdit, Uri, WorkspaceEdit,
 };
 
+use super::cursor::{Writing, cursor};
 use super::judged::Judged;
 use super::opened::Opened;
 use super::position::range_of;
 use super::proposals::quoted;
 use super::target::{mentions, name_of, target_at};
 use super::workplace::{Here, Workplace};
-use crate::source::{FileId, Sources, Span};
+use crate::source::{FileId, PART_KEY, Sources, Span};
 use crate::terms::{Held, Step};
 
 /// A position in a judged build.
@@ -55,6 +56,7 @@ pub fn definition(workplace: &Workplace, params: &GotoDefinitionParams) -> Optio
         found.extend(at.location(workplace, span));
     }
     found.extend(section(workplace, &at));
+    found.extend(sheet(workplace, &at));
     found.extend(rules(workplace, &at));
     (!found.is_empty()).then_some(GotoDefinitionResponse::Array(found))
 }
@@ -71,6 +73,17 @@ fn section(workplace: &Workplace, at: &At) -> Option<Location> {
     let folder = at.here.path.rsplit_once('/').map_or("", |(folder, _)| folder);
     let path = if folder.is_empty() { name.to_string() } else { format!("{folder}/{name}") };
     let file = at.judged.file(&path)?;
+    at.location(workplace, Span { file, start: 0, end: 0 })
+}
+
+/// The data sheet that a `part` names.
+fn sheet(workplace: &Workplace, at: &At) -> Option<Location> {
+    let texts = &at.judged.spec.sources;
+    let Writing::Value { key, range } = cursor(texts.text(at.file), at.byte as usize).writing else { return None };
+    let name = texts.text(at.file).get(range).filter(|_| key == PART_KEY)?;
+    let name = name.trim_matches(['"', '\'']).trim_start_matches("../").trim_start_matches("./");
+    let named = |file: &FileId| texts.name(*file).strip_suffix(name).is_some_and(|f| f.is_empty() || f.ends_with('/'));
+    let file = texts.ids().filter(|file| at.judged.spec.sheets().holds(*file)).find(named)?;
     at.location(workplace, Span { file, start: 0, end: 0 })
 }
 

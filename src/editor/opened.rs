@@ -14,7 +14,7 @@ use lsp_types::Diagnostic;
 use super::diagnostics::{self, ByFile, Making};
 use super::documents::Documents;
 use super::judged::Judged;
-use crate::repository::{BUILD_FILE, OWN_RULES, Repository, RuleFolder};
+use crate::repository::{BUILD_FILE, Repository, RuleFolder, Settings};
 use crate::rulebook::Rulebook;
 use crate::source::{DiskFiles, Files, MemoryFiles, OverlayFiles, ReadProblem};
 
@@ -27,8 +27,8 @@ pub struct Opened {
     pub root: PathBuf,
     disk: Arc<DiskFiles>,
     more_rules: Vec<PathBuf>,
-    /// The last rulebook without errors; none before it is first read.
-    book: Option<Rc<Rulebook>>,
+    /// Settings and rulebook as they were when last without errors; none before they are first read.
+    in_force: Option<Repository>,
     /// Whether its own rules have changed since they were read.
     rules_changed: bool,
     /// What is wrong with its own rules.
@@ -57,7 +57,7 @@ impl Opened {
             disk: Arc::new(DiskFiles::new(root.clone())),
             root,
             more_rules: more_rules.to_vec(),
-            book: None,
+            in_force: None,
             rules_changed: true,
             wrong_rules: ByFile::new(),
             builds: BTreeMap::new(),
@@ -71,8 +71,8 @@ impl Opened {
     }
 
     /// The rulebook in force.
-    pub fn book(&self) -> Option<&Rc<Rulebook>> {
-        self.book.as_ref()
+    pub fn book(&self) -> Option<&Rulebook> {
+        self.in_force.as_ref().map(|repository| &repository.book)
     }
 
     /// The builds that are known, by the paths of their build files.
@@ -85,14 +85,16 @@ impl Opened {
         self.builds().find(|(_, build)| build.files.iter().any(|file| file == path))
     }
 
-    /// Whether a path is that of a rule file or a terms file of its own.
-    pub fn is_rule(path: &str) -> bool {
-        path.strip_prefix(OWN_RULES).is_some_and(|below| below.starts_with('/'))
+    /// Whether a path is that of a file that is in force for all builds: a rule file, a terms file, the settings.
+    pub fn is_in_force(&self, path: &str) -> bool {
+        let usual = Settings::default();
+        self.in_force.as_ref().map_or(&usual, |repository| &repository.settings).is_in_force(path)
+            || usual.is_in_force(path)
     }
 
     /// Takes note that a file has been opened, typed in, closed, or changed on the disk.
     pub fn changed(&mut self, path: &str, documents: &Documents) {
-        if Opened::is_rule(path) {
+        if self.is_in_force(path) {
             self.rules_changed = true;
             return;
         }
@@ -130,15 +132,15 @@ impl Opened {
         match Repository::open(files, &more, false) {
             Ok(repository) => {
                 self.wrong_rules = ByFile::new();
-                self.book = Some(Rc::new(repository.book));
+                self.in_force = Some(repository);
                 self.all_changed();
             }
             Err(refused) => {
                 self.wrong_rules = diagnostics::of_refused(&refused, making);
-                if self.book.is_none() {
+                if self.in_force.is_none() {
                     // The built-in rules still hold for what is typed while the own ones are put right.
                     let none: Arc<dyn Files> = Arc::new(MemoryFiles::default());
-                    self.book = Repository::open(none, &[], false).ok().map(|r| Rc::new(r.book));
+                    self.in_force = Repository::open(none, &[], false).ok();
                     self.all_changed();
                 }
             }
@@ -153,11 +155,12 @@ impl Opened {
         let Some(build) = self.builds.get_mut(path) else { return Touched::new() };
         build.changed = false;
         let mut touched: Touched = build.said.keys().cloned().collect();
-        let Some(book) = self.book.clone().filter(|_| exists(&files, path)) else {
+        let Some(repository) = self.in_force.as_mut().filter(|_| exists(&files, path)) else {
             self.builds.remove(path);
             return touched;
         };
-        let judged = Rc::new(Judged::new(&files, path, &book, day));
+        repository.files = Arc::new(files);
+        let judged = Rc::new(Judged::new(repository, path, day));
         build.said = diagnostics::of_build(&judged, making);
         build.files.clone_from(&judged.files);
         let open = build.files.iter().any(|file| documents.get(&self.root.join(file)).is_some());
@@ -208,7 +211,8 @@ impl Opened {
         }
         self.listed = true;
         for path in self.files(documents).list("").unwrap_or_default() {
-            if path.rsplit('/').next() == Some(BUILD_FILE) {
+            let wanted = self.in_force.as_ref().is_none_or(|repository| repository.settings.looks_at(&path));
+            if wanted && path.rsplit('/').next() == Some(BUILD_FILE) {
                 self.builds.entry(path).or_insert_with(|| Build { changed: true, ..Build::default() });
             }
         }

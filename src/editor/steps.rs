@@ -4,7 +4,8 @@
 use std::ops::Range;
 
 use super::judged::Judged;
-use crate::source::{EditStep, EditedFile, NewValue};
+use crate::repository::SETTINGS_FILE;
+use crate::source::{EditStep, EditedFile, FileId, NewValue};
 use crate::terms::{FieldType, PlaceId, RecordId, Spec, Step};
 
 /// The way to a place that is written, or is a key of a record that is.
@@ -20,7 +21,7 @@ pub fn steps_to(spec: &Spec, place: PlaceId) -> Vec<EditStep> {
             }
             Step::Item(index) => steps.push(EditStep::At(index as usize)),
             Step::Axis(axis) => steps.push(EditStep::At(usize::from(axis))),
-            Step::Root => {}
+            Step::Root | Step::Changed => {}
         }
         at = parent;
     }
@@ -77,7 +78,10 @@ pub fn put(
         Some(EditStep::Key { key, .. }) => key.as_str(),
         _ => "",
     };
-    let files = sources.ids().filter_map(|id| EditedFile::read(sources.name(id), sources.text(id).as_bytes()).ok());
+    // What is said of one car belongs in its own files, not in a data sheet or in the settings that others share.
+    let own = |id: &FileId| !judged.spec.sheets().holds(*id) && sources.name(*id) != SETTINGS_FILE;
+    let files =
+        sources.ids().filter(own).filter_map(|id| EditedFile::read(sources.name(id), sources.text(id).as_bytes()).ok());
     let stem = |file: &EditedFile| {
         let name = file.name().rsplit('/').next().unwrap_or_default();
         name.split('.').next() == Some(section)
