@@ -43,7 +43,7 @@ pub fn server_for(client: Client) -> ServerCapabilities {
             ..CodeActionOptions::default()
         })),
         completion_provider: Some(CompletionOptions {
-            trigger_characters: Some([" ", "-", "[", "{", ","].map(str::to_owned).to_vec()),
+            trigger_characters: Some([" ", "-", "[", "{", ",", "."].map(str::to_owned).to_vec()),
             ..CompletionOptions::default()
         }),
         hover_provider: Some(HoverProviderCapability::Simple(true)),

@@ -21,6 +21,8 @@ mod opened;
 mod position;
 mod proposals;
 mod requests;
+mod rule_files;
+mod rule_scope;
 mod server;
 mod settings;
 mod steps;

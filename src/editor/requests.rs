@@ -10,7 +10,7 @@ use serde_json::Value;
 
 use super::server::Answer;
 use super::workplace::Workplace;
-use super::{actions, completion, folding, hover, inlays, navigation, symbols};
+use super::{actions, completion, folding, hover, inlays, navigation, rule_files, symbols};
 
 /// The text that a request is about, if its answer rests on the judgement of that text as it is now. Completion does not wait
 /// for it: what can be written follows from the text, and names from the build as it was a moment ago.
@@ -27,8 +27,12 @@ pub fn answer(workplace: &Workplace, method: &str, params: Value) -> Answer {
     match method {
         FoldingRangeRequest::METHOD => by::<FoldingRangeRequest>(params, |params| folding::ranges(workplace, &params)),
         CodeActionRequest::METHOD => by::<CodeActionRequest>(params, |params| actions::actions(workplace, &params)),
-        Completion::METHOD => by::<Completion>(params, |params| completion::completion(workplace, &params)),
-        HoverRequest::METHOD => by::<HoverRequest>(params, |params| hover::hover(workplace, &params)),
+        Completion::METHOD => by::<Completion>(params, |params| {
+            completion::completion(workplace, &params).or_else(|| rule_files::completion(workplace, &params))
+        }),
+        HoverRequest::METHOD => by::<HoverRequest>(params, |params| {
+            hover::hover(workplace, &params).or_else(|| rule_files::hover(workplace, &params))
+        }),
         GotoDefinition::METHOD => by::<GotoDefinition>(params, |params| navigation::definition(workplace, &params)),
         References::METHOD => by::<References>(params, |params| navigation::references(workplace, &params)),
         PrepareRenameRequest::METHOD => {

@@ -189,6 +189,14 @@ impl Workplace {
         })
     }
 
+    /// An open rule file of a repository.
+    pub fn rule_file(&self, uri: &Uri) -> Option<(&Opened, &Document)> {
+        let path = path_of(uri.as_str())?;
+        let document = self.documents.get(&path)?;
+        let opened = self.repositories.iter().find(|o| o.path_below(&path).is_some_and(|below| o.is_in_force(&below)))?;
+        Some((opened, document))
+    }
+
     /// Every known build, with its repository.
     pub fn builds(&self) -> impl Iterator<Item = (&Opened, &Build)> {
         self.repositories.iter().flat_map(|opened| opened.builds().map(move |(_, build)| (opened, build)))

@@ -116,12 +116,11 @@ impl<'a> Search<'a> {
         let sizes = self.field().map(|field| field.sizes.as_slice()).unwrap_or_default();
         let written = now.to_string();
         let family = |text: &str| text.chars().rev().take_while(|c| c.is_alphabetic()).collect::<String>();
-        let own = |size: &&Box<str>| family(size) == family(&written);
-        let sizes: Vec<&Box<str>> = sizes.iter().filter(own).collect();
-        let at = sizes.iter().position(|size| ***size == *written).unwrap_or(0);
-        let mut numbered: Vec<(usize, &Box<str>)> = sizes.into_iter().enumerate().filter(|(n, _)| *n != at).collect();
+        let sizes: Vec<&str> = sizes.iter().map(|size| &**size).filter(|size| family(size) == family(&written)).collect();
+        let at = sizes.iter().position(|size| *size == written).unwrap_or(0);
+        let mut numbered: Vec<(usize, &str)> = sizes.into_iter().enumerate().filter(|(n, _)| *n != at).collect();
         numbered.sort_by_key(|(n, _)| n.abs_diff(at));
-        numbered.into_iter().map(|(_, text)| Candidate { text: text.to_string(), sold: true }).collect()
+        numbered.into_iter().map(|(_, text)| Candidate { text: text.to_owned(), sold: true }).collect()
     }
 
     fn field(&self) -> Option<&Field> {
