@@ -1,6 +1,8 @@
 //! The language server with clients of other makers: a client library over standard input and output, and a real editor.
 //! Where one is not installed, its test says so and is passed over; `.ci/run` installs both.
 
+#![allow(clippy::print_stderr)]
+
 mod common;
 
 use common::Workshop;

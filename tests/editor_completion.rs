@@ -52,7 +52,7 @@ fn keys_words_units_and_names_are_proposed() {
     assert_eq!(found[0], ("main".into(), "main".into()));
     // The long form.
     let found = proposed(&mut editor, &build, 8, &BUILD.replace("360 mm", "{is: 360 mm, |}"));
-    assert_eq!(labels(&found), ["give_or_take", "known_by", "taken"]);
+    assert_eq!(labels(&found), ["give_or_take", "known_by", "taken", "evidence"]);
     let found = proposed(&mut editor, &build, 9, &BUILD.replace("360 mm", "{is: 360 mm, known_by: |}"));
     assert_eq!(labels(&found), ["measured", "maker", "drawn", "assumed"]);
     // Concessions: rules that are broken come first, and their subjects.

@@ -62,7 +62,8 @@ pub fn wanted<'t>(types: &'t Types, at: Within<'t>, key: &str) -> Option<Wanted<
             0 => Some(Wanted::Quantity(kind)),
             1 => Some(Wanted::Quantity(kind.difference().unwrap_or(kind))),
             2 => Some(Wanted::KnownBy),
-            _ => Some(Wanted::Day),
+            3 => Some(Wanted::Day),
+            _ => None,
         },
         Within::List(_) | Within::Member(_) => None,
     }

@@ -48,7 +48,8 @@ pub fn hover(workplace: &Workplace, params: &HoverParams) -> Option<Hover> {
     }
     if let Some(Some(Leads::Records(records))) = &before {
         for field in fields(types, records).into_iter().filter(|field| *field.name == *word.part) {
-            let _ = writeln!(text, "`{}`: {}\n\n{}\n", field.name, belongs(types, &field.ty), plain(&field.description));
+            let _ =
+                writeln!(text, "`{}`: {}\n\n{}\n", field.name, belongs(types, &field.ty), plain(&field.description));
         }
     } else if text.is_empty() {
         text = keys_named(types, word.part);
@@ -145,7 +146,12 @@ pub fn completion(workplace: &Workplace, params: &CompletionParams) -> Option<Co
     }
     for number in figures(book, &records) {
         let Some(figure) = book.figures.get(number) else { continue };
-        add(&figure.name, CompletionItemKind::PROPERTY, format!("figure of {}", figure.of.path()), plain(&figure.means));
+        add(
+            &figure.name,
+            CompletionItemKind::PROPERTY,
+            format!("figure of {}", figure.of.path()),
+            plain(&figure.means),
+        );
     }
     Some(CompletionResponse::Array(items))
 }

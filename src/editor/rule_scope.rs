@@ -44,9 +44,9 @@ pub fn word_at(text: &str, byte: usize) -> Option<Word<'_>> {
     }
     let of_word = |c: char| c.is_ascii_alphanumeric() || c == '_';
     let before = text.get(line..byte)?;
-    let chain = before.rfind(|c: char| !(of_word(c) || c == '.')).map_or(0, |at| {
-        at + before.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8)
-    });
+    let chain = before
+        .rfind(|c: char| !(of_word(c) || c == '.'))
+        .map_or(0, |at| at + before.get(at..).and_then(|rest| rest.chars().next()).map_or(1, char::len_utf8));
     let written = before.get(chain..)?;
     let (base, start) = match written.rfind('.') {
         Some(dot) => (written.get(..dot), line + chain + dot + 1),
@@ -64,9 +64,9 @@ pub fn subject_at(text: &str, byte: usize) -> Option<Subject<'_>> {
     let at = text.get(..byte)?.matches('\n').count();
     let first = (0..=at.min(lines.len().saturating_sub(1))).rev().find(|n| lines.get(*n).is_some_and(|l| starts(l)))?;
     let entry = lines.iter().skip(first).enumerate().take_while(|(n, line)| *n == 0 || !starts(line));
-    let written = entry.map(|(_, line)| line.trim_start().trim_start_matches("- ")).find_map(|line| {
-        line.strip_prefix("for:").or_else(|| line.strip_prefix("of:"))
-    })?;
+    let written = entry
+        .map(|(_, line)| line.trim_start().trim_start_matches("- "))
+        .find_map(|line| line.strip_prefix("for:").or_else(|| line.strip_prefix("of:")))?;
     let written = written.split(" #").next()?.trim().trim_matches(['"', '\'']);
     let written = written.split(" where ").next()?.trim();
     Some(match written.split_once(" in ") {

@@ -193,7 +193,8 @@ impl Workplace {
     pub fn rule_file(&self, uri: &Uri) -> Option<(&Opened, &Document)> {
         let path = path_of(uri.as_str())?;
         let document = self.documents.get(&path)?;
-        let opened = self.repositories.iter().find(|o| o.path_below(&path).is_some_and(|below| o.is_in_force(&below)))?;
+        let opened =
+            self.repositories.iter().find(|o| o.path_below(&path).is_some_and(|below| o.is_in_force(&below)))?;
         Some((opened, document))
     }
 

@@ -116,7 +116,8 @@ impl<'a> Search<'a> {
         let sizes = self.field().map(|field| field.sizes.as_slice()).unwrap_or_default();
         let written = now.to_string();
         let family = |text: &str| text.chars().rev().take_while(|c| c.is_alphabetic()).collect::<String>();
-        let sizes: Vec<&str> = sizes.iter().map(|size| &**size).filter(|size| family(size) == family(&written)).collect();
+        let sizes: Vec<&str> =
+            sizes.iter().map(|size| &**size).filter(|size| family(size) == family(&written)).collect();
         let at = sizes.iter().position(|size| *size == written).unwrap_or(0);
         let mut numbered: Vec<(usize, &str)> = sizes.into_iter().enumerate().filter(|(n, _)| *n != at).collect();
         numbered.sort_by_key(|(n, _)| n.abs_diff(at));
