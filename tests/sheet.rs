@@ -9,6 +9,7 @@ use serde_json::Value;
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::OnceLock;
+use tramgauge::quantity::{self, Kind};
 
 const DAY: &str = "2026-06-01";
 
@@ -71,6 +72,26 @@ fn pointer(element: ElementRef) -> Option<String> {
     Some(parents.into_iter().rev().collect::<String>() + at)
 }
 
+/// The unit of a cell in a table of points.
+fn unit_of_point(cell: ElementRef) -> Option<String> {
+    let table = cell.ancestors().filter_map(ElementRef::wrap).find(|e| e.value().attr("data-across").is_some())?;
+    let before = cell.prev_siblings().filter_map(ElementRef::wrap).filter(|e| e.value().name() == "td").count();
+    let only_across = table.select(&Selector::parse("thead th").expect("a selector")).any(|th| text(th) == "limit");
+    let axis = if before == 0 || only_across { "data-across" } else { "data-up" };
+    table.value().attr(axis).map(str::to_string)
+}
+
+/// A number with a unit's symbol in SI.
+fn in_si(value: f64, unit: &str) -> f64 {
+    if unit.is_empty() {
+        return value;
+    }
+    // Of a temperature and its difference the scale is meant; other kinds of one unit agree in it.
+    let kinds = [Kind::Temperature].into_iter().chain(Kind::ALL.iter().copied());
+    let read = |kind: Kind| quantity::parse(&format!("{value:.12} {unit}"), kind).ok();
+    kinds.filter_map(read).next().unwrap_or_else(|| panic!("{value} {unit} is no quantity")).si
+}
+
 /// What the page must show for a value of the JSON.
 fn expected(value: &Value, form: Option<&str>) -> String {
     match (value, form) {
@@ -95,6 +116,12 @@ fn every_number_of_the_page_is_that_of_the_json() {
         for element in keyed {
             let pointer = pointer(element).expect("a key");
             let value = json.pointer(&pointer).unwrap_or_else(|| panic!("{build} has no {pointer}"));
+            if let Some(unit) = unit_of_point(element) {
+                let shown: f64 = text(element).parse().unwrap_or_else(|why| panic!("{pointer}: {why}"));
+                let (si, read_back) = (value.as_f64().expect("a number"), in_si(shown, &unit));
+                assert!((si - read_back).abs() <= 6e-4 * si.abs() + 1e-9, "{build} {pointer}: {shown} {unit} is {si}");
+                continue;
+            }
             assert_eq!(text(element), expected(value, element.value().attr("data-as")), "{build} {pointer}");
         }
     }
@@ -104,7 +131,8 @@ fn every_number_of_the_page_is_that_of_the_json() {
 fn no_number_stands_on_the_page_without_its_key() {
     let (_, page, _) = example("fell-wagon");
     // The title repeats the day; captions say the coverage factor.
-    let free = ["title", "style", "caption"];
+    // Marks of a picture's axes are no values of the judgement.
+    let free = ["title", "style", "caption", "svg"];
     let mut bare = Vec::new();
     for node in page.tree.nodes() {
         let Some(words) = node.value().as_text().filter(|t| t.chars().any(|c| c.is_ascii_digit())) else { continue };
@@ -184,6 +212,58 @@ fn the_page_needs_nothing_but_itself() {
         assert!(!without_namespaces.contains(word), "{word}");
     }
     assert!(text.len() < 2_500_000, "{} bytes", text.len());
+    let sound = example("lark-roadster").0;
+    assert!(sound.len() < 1_500_000, "{} bytes", sound.len());
+}
+
+#[test]
+fn pictures_show_the_values_of_their_curves() {
+    let (_, page, json) = example("lark-roadster");
+    let numbers = |text: Option<&str>| -> Vec<f64> {
+        text.unwrap_or_default().split_whitespace().map(|n| n.parse().expect("a number")).collect()
+    };
+    let mut compared = 0;
+    for plot in all(&page, "figure.plot") {
+        let of = |selector: &str| plot.select(&Selector::parse(selector).expect("a selector")).collect::<Vec<_>>();
+        let Some(drawn) = of("[data-ranges]").first().copied() else { panic!("{} is empty", plot.html()) };
+        let (ranges, area) = (numbers(drawn.value().attr("data-ranges")), numbers(drawn.value().attr("data-area")));
+        let tables = of("table[data-across]");
+        let Some(table) = tables.first() else { continue };
+        for path in of("path.line, path.limit") {
+            let Some(mark) = path.value().attr("data-mark") else { continue };
+            let body = Selector::parse("tbody").expect("a selector");
+            let body = table.select(&body).nth(mark.parse().expect("a number")).expect("the rows of the mark");
+            let cell = Selector::parse("tr td").expect("a selector");
+            let cells: Vec<ElementRef> = body.select(&cell).collect();
+            let Some(base) = cells.first().and_then(|c| pointer(*c)) else { continue };
+            let Some((curve, _)) = base.split_once("/x/") else { continue };
+            let curve = json.pointer(curve).expect("a curve");
+            let si = |key: &str| curve[key].as_array().expect("values").iter().map(Value::as_f64).collect::<Vec<_>>();
+            let known: Vec<(f64, f64)> = si("x").into_iter().zip(si("y")).filter_map(|(x, y)| x.zip(y)).collect();
+            let d = path.value().attr("d").expect("a path").replace(['M', 'L'], " ");
+            let places = numbers(Some(&d));
+            assert_eq!(places.len(), 2 * known.len(), "{}", plot.html());
+            for (place, (x, y)) in places.chunks(2).zip(&known) {
+                let back =
+                    |at: f64, from: f64, to: f64, low: f64, high: f64| low + (at - from) / (to - from) * (high - low);
+                let shown = (
+                    back(place[0], area[0], area[1], ranges[0], ranges[1]),
+                    back(place[1], area[3], area[2], ranges[2], ranges[3]),
+                );
+                let unit = |name: &str| table.value().attr(name).unwrap_or_default();
+                let fine = |v: f64, unit: &str, want: f64, low: f64, high: f64, size: f64| {
+                    let step = (in_si(high, unit) - in_si(low, unit)).abs() / size.abs();
+                    let (low, high) = (in_si(low, unit), in_si(high, unit));
+                    let want = want.clamp(low.min(high), low.max(high));
+                    assert!((in_si(v, unit) - want).abs() <= 0.51 * step + 1e-12, "{v} {unit} for {want}");
+                };
+                fine(shown.0, unit("data-across"), *x, ranges[0], ranges[1], area[1] - area[0]);
+                fine(shown.1, unit("data-up"), *y, ranges[2], ranges[3], area[3] - area[2]);
+                compared += 1;
+            }
+        }
+    }
+    assert!(compared > 1000, "{compared} points");
 }
 
 #[test]

@@ -22,6 +22,6 @@ pub use designation::{
 pub use error::{QuantityError, QuantityProblem, UnitError, UnitProblem};
 pub use kind::{Dimension, Exponents, Kind};
 pub use parse::{Written, parse};
-pub use show::{Digits, ShownParts, cut_off, in_one_unit, show, show_give_or_take, show_parts};
+pub use show::{Digits, ShownParts, cut_off, in_one_unit, number, show, show_give_or_take, show_parts};
 pub use unit::{Unit, UnitId, usual_units};
 pub use unit_text::unit_at;

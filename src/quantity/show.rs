@@ -52,6 +52,11 @@ pub fn show_parts(si: f64, give_or_take: f64, dimension: Dimension, unit: Option
     }
 }
 
+/// A plain number with four digits that count.
+pub fn number(value: f64) -> String {
+    plain(value, decimals(value, 1.0, None))
+}
+
 /// The values of a curve or an axis in one unit, the author's or the usual one of the largest: its symbol, and the values.
 pub fn in_one_unit(si: &[f64], dimension: Dimension, unit: Option<UnitId>) -> (String, Vec<f64>) {
     let largest = si.iter().copied().filter(|v| v.is_finite()).fold(0.0, |most: f64, v| most.max(v.abs()));

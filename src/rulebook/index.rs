@@ -3,6 +3,7 @@
 
 use super::class::Class;
 use super::figures::Figure;
+use super::plots::Plot;
 use super::rules::{Replaced, Rule};
 use crate::language::{FigureCode, Type};
 
@@ -15,6 +16,8 @@ pub struct Index {
     pub figures: Vec<FigureEntry>,
     /// What stands in for something built-in.
     pub replaced: Vec<ReplacedEntry>,
+    /// Which figures go into one picture.
+    pub plots: Vec<Plot>,
 }
 
 /// A rule as a reader sees it.
@@ -99,6 +102,7 @@ impl Index {
             rules: rules.iter().map(rule).collect(),
             figures: figures.iter().zip(codes).map(figure).collect(),
             replaced: replaced.iter().map(stand_in).collect(),
+            plots: Vec::new(),
         }
     }
 }

@@ -11,6 +11,7 @@ use super::form::Form;
 use super::functions::functions;
 use super::index::Index;
 use super::pieces::Stock;
+use super::plots::{Plot, read_plot};
 use super::rules::{RawRule, Replaced, check_rule, read_replaces, read_rule};
 use super::sources::{Source, read_sources};
 use super::subject::Subject;
@@ -134,12 +135,18 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
             infos.push(*info);
         }
     }
+    let mut plot_form = Form::new(&tree, &texts);
+    let plots = read_plots(&mut plot_form, &roots, &infos);
+    // A figure that is faulty itself is not missed a second time.
+    if errors.is_empty() {
+        errors = plot_form.errors;
+    }
     if !errors.is_empty() {
         return Err((texts, errors));
     }
     let (tables, table_infos) = tables.into_iter().unzip();
     let replaced: Vec<Replaced> = read.replaced.into_iter().chain(replaced).collect();
-    let index = Arc::new(Index::new(&rules, &infos, &codes, &replaced));
+    let index = Arc::new(Index { plots, ..Index::new(&rules, &infos, &codes, &replaced) });
     let library = Library { terms, figures: codes, tables, functions };
     let (figures, tables, sources, events) = (infos, table_infos, read.sources, read.events);
     Ok(Rulebook { library, rules, figures, tables, sources, events, replaced, index, texts, tree })
@@ -165,6 +172,17 @@ struct AllRead {
     replaced: Vec<Replaced>,
 }
 
+/// The plots of all files, when their figures are known.
+fn read_plots(form: &mut Form, roots: &[(NodeId, String, bool)], figures: &[Figure]) -> Vec<Plot> {
+    let mut all = Vec::new();
+    for (root, system, _) in roots {
+        for node in form.tree.get(*root, "plots").map_or(Vec::new(), |n| form.list(n)) {
+            all.extend(read_plot(form, node, system, figures));
+        }
+    }
+    all
+}
+
 fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) -> AllRead {
     let mut all = AllRead {
         sources: Vec::new(),
@@ -176,7 +194,7 @@ fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) ->
     };
     let mut stock: Stock = Vec::new();
     for (root, system, own) in roots {
-        const KEYS: [&str; 7] = ["sources", "events", "tables", "figures", "rules", "stock", "coverage"];
+        const KEYS: [&str; 8] = ["sources", "events", "tables", "figures", "rules", "plots", "stock", "coverage"];
         form.entries(*root, "a rule file", &KEYS);
         if let Some(list) = form.tree.get(*root, "sources") {
             read_sources(form, list, &mut all.sources);

@@ -81,7 +81,7 @@ fn row(at: usize, value: &FigureValue) -> Markup {
                         }
                     }
                 }
-                FigureReading::Curve(curve) => { td.words colspan="3" { "curve over " (keyed("/curve/over", &curve.over)) } }
+                FigureReading::Curve(curve) => { td.words colspan="3" { "curve over " (keyed("/curve/over", &curve.over)) ", see the plots" } }
                 FigureReading::Without(outcome) => { td.words colspan="3" data-of="/without" { (without(outcome)) } }
             }
             td.basis data-of="/basis" { (basis(&value.basis)) }

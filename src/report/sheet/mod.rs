@@ -13,6 +13,7 @@ mod findings;
 mod head;
 mod json;
 mod measure;
+mod plots;
 mod rules;
 mod style;
 mod systems;
@@ -50,6 +51,7 @@ pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
                 a.skip href="#systems" { "To the systems" }
                 (head::head(judged, options, &systems))
                 main #systems {
+                    (plots::margins(&systems))
                     @for system in &systems { (systems::section(judged, system)) }
                 }
                 (head::foot())
@@ -72,6 +74,12 @@ fn keyed(at: &str, text: &str) -> Markup {
 /// A number of the judgement, as above.
 fn number(at: &str, value: impl std::fmt::Display) -> Markup {
     html! { span data-at=(at) { (value.to_string()) } }
+}
+
+/// A share of a limit in per cent, with its sign.
+fn percent_of_limit(share: f64) -> String {
+    let sign = if share < 0.0 { "\u{2212}" } else { "" };
+    format!("{sign}{}", super::terminal::percent(share.abs()))
 }
 
 /// A part of a page that may be wider than a phone, and is then moved by itself: by finger, or by the keyboard.

@@ -1,8 +1,7 @@
 //! The rules of a system with their outcomes, those nearest to their limits first.
 
-use super::super::terminal::percent;
 use super::systems::System;
-use super::{Judged, bars, keyed, number, shown, wide};
+use super::{Judged, bars, keyed, number, percent_of_limit, shown, wide};
 use crate::assess::{Judgement, Margin, Outcome};
 use maud::{Markup, html};
 use std::cmp::Ordering;
@@ -99,10 +98,7 @@ fn cells(margin: &Margin) -> Markup {
         td.share {
             (bars::bar(margin))
             @if let Some(share) = margin.share {
-                span.value data-at="/margin/share" data-as="percent" {
-                    @if share < 0.0 { "\u{2212}" }
-                    (percent(share.abs()))
-                }
+                span.value data-at="/margin/share" data-as="percent" { (percent_of_limit(share)) }
             }
         }
     }

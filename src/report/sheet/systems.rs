@@ -1,6 +1,6 @@
 //! One section for each system: its findings, rules, what is to be measured, concessions, figures.
 
-use super::{Judged, concessions, figures, findings, measure, rules, shown};
+use super::{Judged, concessions, figures, findings, measure, plots, rules, shown};
 use crate::assess::{Counts, FigureValue, Finding, Judgement, Needed};
 use crate::rulebook::Class;
 use maud::{Markup, html};
@@ -84,6 +84,7 @@ pub(super) fn section(judged: &Judged, system: &System) -> Markup {
             (rules::rules(judged, system))
             (measure::to_measure(judged, system))
             (concessions::concessions(judged, system))
+            (plots::plots(judged, system))
             (figures::figures(judged, system))
         }
     }
