@@ -20,6 +20,7 @@ mod missing;
 mod probe;
 mod reckoning;
 mod room;
+mod round;
 mod shake;
 mod tried;
 
@@ -39,4 +40,5 @@ pub use judge::{Request, assess};
 pub use missing::{Needed, needed};
 pub use reckoning::{Reckoning, reckon};
 pub use room::{Border, NoRoom, Room, RoomFor, RoomOf, Stop, Stretch, room};
+pub use round::{Blank, Round, RoundLine, Why, now, round};
 pub use shake::{ShakeReport, Unnoticed, shake};

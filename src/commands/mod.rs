@@ -17,6 +17,7 @@ mod place;
 mod reckon;
 mod sheet;
 mod start;
+mod take;
 mod terms;
 
 use clap::{Parser, Subcommand};

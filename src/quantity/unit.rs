@@ -123,7 +123,7 @@ impl UnitId {
     }
 
     /// The printed form of the unit for a value of that dimension: an absolute pressure says so, standard gravity is `g`.
-    pub(super) fn symbol_for(self, dimension: Dimension) -> String {
+    pub fn symbol_for(self, dimension: Dimension) -> String {
         let plain = self.to_string();
         match dimension.kind {
             Some(Kind::AbsolutePressure) => {

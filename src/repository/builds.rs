@@ -46,7 +46,12 @@ impl Repository {
 
 /// Reads a build file and its sections, as far as they can be read.
 pub fn read_build(repository: &Repository, path: &str) -> SpecRead {
-    let mut read = source::read_build(&*repository.files, path);
+    read_build_in(repository, &*repository.files, path)
+}
+
+/// As [`read_build`], from other files than the repository's: as the build would be with them.
+pub fn read_build_in(repository: &Repository, files: &dyn Files, path: &str) -> SpecRead {
+    let mut read = source::read_build(files, path);
     repository.settings.complete(&mut read);
     let source_errors = read.errors.clone();
     let (spec, terms_errors) = build_spec(&repository.book.library.terms, read);

@@ -136,6 +136,12 @@ fn say(schema: &mut Map<String, Value>, field: &Field) {
     if !field.sizes.is_empty() {
         schema.insert("sizes".into(), json!(field.sizes));
     }
+    if let Some(station) = field.station {
+        schema.insert("where".into(), json!(station.word()));
+    }
+    if let Some(tool) = field.tool {
+        schema.insert("tool".into(), json!(tool.word()));
+    }
     if let (Some((low, high)), FieldType::Quantity(kind)) = (field.usual, &field.ty) {
         let ends = [low, high].map(|si| show(si, (*kind).into(), None, None));
         schema.insert("usual".into(), json!(ends));

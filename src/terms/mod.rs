@@ -8,6 +8,7 @@ mod bundle;
 mod check;
 mod error;
 mod evidence;
+mod filled;
 mod help;
 mod in_force;
 mod keywords;
@@ -16,19 +17,24 @@ mod meta;
 mod nearest;
 mod node;
 mod read;
+mod round;
 mod schema;
 mod spec;
 mod stale;
+mod take;
 mod types;
 
 pub use bundle::{KNOWN_BY, LONG_FORM};
 pub use error::{EvidenceProblem, Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
 pub use evidence::{EVIDENCE_LIMIT, EvidenceFile, check_evidence};
+pub use filled::{Answer, Filled, List, Misfit, Then, read_list};
 pub use help::{KeyHelp, belongs, keys, new_spec};
 pub use in_force::{SchemaRefused, Terms};
 pub use nearest::nearest;
 pub use read::build_spec;
+pub use round::{Asked, Station, Tool};
 pub use spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Staleness, Step};
+pub use take::take;
 pub use types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::error::{SchemaError, SchemaProblem};
 use super::lay::CHANGED_KEY;
+use super::round::{Station, Tool};
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
 use crate::source::{NodeId, PART_KEY, ReadFiles, Sources, Span, Tree, parse_file};
@@ -219,6 +220,8 @@ impl<'a> Loader<'a> {
         self.depth += 1;
         let mut record = RecordType::new(name, self.text_at(node, "description").unwrap_or_default());
         record.open = self.text_at(node, "additionalProperties") == Some("true");
+        record.station = self.text_at(node, "where").and_then(Station::named);
+        record.tool = self.text_at(node, "tool").and_then(Tool::named);
         self.types.records.push(record);
         for entry in properties {
             self.field(id, &entry.key, entry.value, name, path, None);
@@ -277,6 +280,9 @@ impl<'a> Loader<'a> {
         if let Some(moved_by) = self.tree.get(node, "moved_by").and_then(|n| self.tree.items(n)) {
             field.moved_by = moved_by.iter().map(|n| self.text(*n).to_owned()).collect();
         }
+        // A definition's own words count for what stands in it, wherever it is used.
+        field.station = self.text_at(node, "where").and_then(Station::named).or(field.station);
+        field.tool = self.text_at(node, "tool").and_then(Tool::named).or(field.tool);
         if let Some(usual) = self.tree.get(node, "usual") {
             field.usual = self.usual(usual, &field.ty);
         }

@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use super::round::{Station, Tool};
 use crate::quantity::{DesignationKind, Kind};
 
 /// A record type of [`Types`].
@@ -36,6 +37,10 @@ pub struct RecordType {
     pub open: bool,
     /// Whether it is a thing that can have a data sheet: then it may say `part` and `changed` beside its keys.
     pub takes_part: bool,
+    /// Where what stands in it is measured, where the definition says so.
+    pub station: Option<Station>,
+    /// What it is measured with, where the definition says so.
+    pub tool: Option<Tool>,
     sorted: Vec<u16>,
 }
 
@@ -49,6 +54,8 @@ impl RecordType {
             in_list: None,
             open: false,
             takes_part: false,
+            station: None,
+            tool: None,
             sorted: Vec::new(),
         }
     }
@@ -102,6 +109,10 @@ pub struct Field {
     pub sizes: Vec<Box<str>>,
     /// Keys or paths whose change makes a measurement stale.
     pub moved_by: Vec<String>,
+    /// Where it, or what stands in it, is measured, where the schema says so here.
+    pub station: Option<Station>,
+    /// What it, or what stands in it, is measured with, where the schema says so here.
+    pub tool: Option<Tool>,
 }
 
 impl Field {
@@ -116,6 +127,8 @@ impl Field {
             usual: None,
             sizes: Vec::new(),
             moved_by: Vec::new(),
+            station: None,
+            tool: None,
         }
     }
 }

@@ -136,11 +136,22 @@ impl EditedFile {
 
     /// The text of the scalar at a path; nothing if there is none.
     pub fn scalar(&self, path: &[EditStep]) -> Option<&str> {
-        let mut at = self.root?;
-        for step in path {
-            at = self.below(at, step)?;
-        }
-        self.tree.scalar(at).map(|scalar| &*scalar.text)
+        self.tree.scalar(self.found(path)?).map(|scalar| &*scalar.text)
+    }
+
+    /// The keys of the map at a path, as written; nothing if there is none.
+    pub fn keys(&self, path: &[EditStep]) -> Option<Vec<String>> {
+        let entries = self.tree.entries(self.found(path)?)?;
+        Some(entries.iter().map(|entry| entry.key.to_string()).collect())
+    }
+
+    /// How many items the list at a path has; nothing if there is none.
+    pub fn items(&self, path: &[EditStep]) -> Option<usize> {
+        self.tree.items(self.found(path)?).map(<[NodeId]>::len)
+    }
+
+    fn found(&self, path: &[EditStep]) -> Option<NodeId> {
+        path.iter().try_fold(self.root?, |at, step| self.below(at, step))
     }
 
     fn below(&self, at: NodeId, step: &EditStep) -> Option<NodeId> {

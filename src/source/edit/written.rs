@@ -13,10 +13,12 @@ pub(super) fn value(value: &NewValue, flow: bool, like: Option<char>) -> String 
         NewValue::Plain(text) => text.clone(),
         NewValue::Text(text) => self::text(text, flow, like),
         NewValue::Map(entries) => {
-            let entry = |(key, value): &(String, NewValue)| {
+            // The first value is the one that takes the place of the old one.
+            let entry = |(at, (key, value)): (usize, &(String, NewValue))| {
+                let like = like.filter(|_| at == 0);
                 format!("{}: {}", self::text(key, true, None), self::value(value, true, like))
             };
-            format!("{{{}}}", entries.iter().map(entry).collect::<Vec<_>>().join(", "))
+            format!("{{{}}}", entries.iter().enumerate().map(entry).collect::<Vec<_>>().join(", "))
         }
         NewValue::List(items) => {
             let items: Vec<String> = items.iter().map(|item| self::value(item, true, like)).collect();
