@@ -1,5 +1,5 @@
-//! The language server with clients of other makers: a client library over standard input and output, and a real editor.
-//! Where one is not installed, its test says so and is passed over; `.ci/run` installs both.
+//! The language server with clients of other makers: a client library over standard input and output, and two real editors.
+//! Where one is not installed, its test says so and is passed over; `.ci/run` installs them where it can.
 
 #![allow(clippy::print_stderr)]
 
@@ -71,16 +71,11 @@ fn a_client_library_over_standard_input_and_output() {
     assert_eq!(seen["status"], 0);
 }
 
-#[test]
-fn a_real_editor_headless() {
-    if !runs(Command::new("nvim").arg("--version"), "Neovim") {
-        return;
-    }
+/// What an editor saw that ran a session, and the section as it was saved.
+fn session(command: &mut Command) -> Value {
     let (shop, section) = example();
     let seen = shop.path("seen.json");
-    let output = Command::new("nvim")
-        .args(["--headless", "-u", "NONE", "-i", "NONE", "-n", "-c"])
-        .arg(format!("luafile {}", below_root("tests/editor/session.lua").display()))
+    let output = command
         .envs([("PROGRAM", program()), ("ROOT", shop.path("")), ("FILE", section.clone()), ("SEEN", seen.clone())])
         .envs([("RULE", RULE), ("OFFER", OFFER)])
         .env("XDG_STATE_HOME", shop.path("state"))
@@ -89,12 +84,30 @@ fn a_real_editor_headless() {
     let seen = std::fs::read_to_string(&seen).unwrap_or_else(|_| panic!("{}", String::from_utf8_lossy(&output.stderr)));
     let seen: Value = serde_json::from_str(&seen).expect("JSON");
     assert_eq!(seen.get("trouble"), None, "{seen:#}");
-    assert!(text(&seen["message"]).starts_with("dangerous: "), "{seen:#}");
     assert!(text(&seen["hover"]).contains("*Requirement:*"), "{seen:#}");
     assert_eq!((&seen["applied"], &seen["gone"]), (&Value::Bool(true), &Value::Bool(true)), "{seen:#}");
     let saved = std::fs::read_to_string(&section).expect("the file");
-    assert!(
-        saved.contains("{wire: fan feed, use: loads, feed: fuse box feed, size: 10 mm2, length: 2.2 m,"),
-        "{saved}"
-    );
+    let mended = "{wire: fan feed, use: loads, feed: fuse box feed, size: 10 mm2, length: 2.2 m,";
+    assert!(saved.contains(mended), "{saved}");
+    seen
+}
+
+#[test]
+fn neovim_headless() {
+    if !runs(Command::new("nvim").arg("--version"), "Neovim") {
+        return;
+    }
+    let script = format!("luafile {}", below_root("tests/editor/session.lua").display());
+    let seen = session(Command::new("nvim").args(["--headless", "-u", "NONE", "-i", "NONE", "-n", "-c", &script]));
+    assert!(text(&seen["message"]).starts_with("dangerous: "), "{seen:#}");
+}
+
+#[test]
+fn emacs_in_batch() {
+    let ready = ["--batch", "--eval", "(package-initialize)"];
+    if !runs(Command::new("emacs").args(ready).args(["--eval", "(require 'eglot)"]), "Emacs with eglot") {
+        return;
+    }
+    let seen = session(Command::new("emacs").args(ready).arg("-l").arg(below_root("tests/editor/session.el")));
+    assert!(text(&seen["message"]).contains("dangerous: "), "{seen:#}");
 }

@@ -23,5 +23,11 @@ fn keys_values_and_findings_are_explained() {
     // `      draws_from: main`
     assert!(told(&mut editor, &build, 7, 19).contains("is `fuel.tanks/main`"));
     assert_eq!(told(&mut editor, &build, 40, 0), "");
+    // While a slip hides what follows it, that is told as it was.
+    let broken = BUILD.replace("fuel:\n", "fuel: [\n");
+    assert_ne!(broken, BUILD);
+    editor.replace(&build, 2, &broken);
+    let hidden = told(&mut editor, &build, 8, 21);
+    assert!(hidden.starts_with("`fuel.pumps/lift.inlet_height`\n= **360 mm**"), "{hidden}");
     editor.finish();
 }

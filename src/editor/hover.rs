@@ -15,7 +15,7 @@ use crate::assess::{FigureReading, Finding, Judgement, Outcome};
 use crate::language::{FigureId, Piece, Role};
 use crate::quantity::{Kind, show, show_give_or_take};
 use crate::rulebook::{Class, Rulebook, TextSeen};
-use crate::source::Span;
+use crate::source::{FileId, Span};
 use crate::terms::{Absence, Field, FieldType, Held, PlaceId, belongs};
 
 /// How many rules are listed that rest on a value; the tightest first.
@@ -43,6 +43,11 @@ pub fn hover(workplace: &Workplace, params: &HoverParams) -> Option<Hover> {
     if let Some(found) = judged.place_at(file, byte) {
         about_place(&mut text, judged, book, found.place, found.on_key);
         shown = shown.or(Some(found.span));
+    } else if let Some(good) = here.build.good.as_ref().filter(|_| !judged.sound()) {
+        // What a slip of the YAML hides was there a moment ago.
+        if let Some(found) = same_line(judged, file, byte, good).and_then(|(file, byte)| good.place_at(file, byte)) {
+            about_place(&mut text, good, book, found.place, found.on_key);
+        }
     }
     let value = text.trim_end().to_owned();
     if value.is_empty() {
@@ -51,6 +56,23 @@ pub fn hover(workplace: &Workplace, params: &HoverParams) -> Option<Hover> {
     let range = shown.map(|span| range_of(&judged.spec.sources, span, workplace.client.encoding));
     let kind = MarkupKind::Markdown;
     Some(Hover { contents: HoverContents::Markup(MarkupContent { kind, value }), range })
+}
+
+/// The same place in an earlier reading of the file: that in the nearest line which says the same.
+fn same_line(now: &Judged, file: FileId, byte: u32, before: &Judged) -> Option<(FileId, u32)> {
+    let texts = &now.spec.sources;
+    let earlier = before.file(texts.name(file))?;
+    let line_of = |judged: &Judged, file: FileId, number: usize| {
+        let start = *judged.spec.sources.line_starts(file).get(number)? as usize;
+        let text = judged.spec.sources.text(file).get(start..)?;
+        Some((start, text.lines().next().unwrap_or_default().to_owned()))
+    };
+    let number = texts.line_starts(file).partition_point(|start| *start <= byte).checked_sub(1)?;
+    let (start, line) = line_of(now, file, number)?;
+    let lines = before.spec.sources.line_starts(earlier).len();
+    let same = (0..lines).filter_map(|n| Some((n, line_of(before, earlier, n)?))).filter(|(_, (_, l))| *l == line);
+    let (_, (found, _)) = same.min_by_key(|(n, _)| n.abs_diff(number))?;
+    Some((earlier, (found + (byte as usize - start)) as u32))
 }
 
 fn about_finding(text: &mut String, judged: &Judged, judgement: &Judgement, class: Class, finding: &Finding) {

@@ -9,7 +9,7 @@ use crate::language::Overrides;
 use crate::repository::{Repository, SpecRead, read_build};
 use crate::rulebook::Rulebook;
 use crate::source::{FileId, SourceError, SourceProblem, Span};
-use crate::terms::{Held, PlaceId, Spec, TermsError};
+use crate::terms::{Held, PlaceId, Spec, TermsError, check_evidence};
 
 /// A build read and judged.
 pub struct Judged {
@@ -41,7 +41,8 @@ pub struct Pointed {
 impl Judged {
     /// Reads and judges a build.
     pub fn new(repository: &Repository, path: &str, day: Date) -> Judged {
-        let SpecRead { spec, source_errors, terms_errors } = read_build(repository, path);
+        let SpecRead { spec, source_errors, mut terms_errors } = read_build(repository, path);
+        terms_errors.extend(check_evidence(&spec, &*repository.files));
         let files = spec.sources.ids().map(|file| spec.sources.name(file).to_owned()).collect();
         let request =
             Request { spec: &spec, rulebook: &repository.book, day, figures: false, explained: true, only: None };

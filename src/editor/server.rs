@@ -214,8 +214,11 @@ impl Server<'_> {
         if let Some(said) = &params.initialization_options {
             workplace.settings = workplace.settings.with(said);
         }
-        let folders = params.workspace_folders.unwrap_or_default();
-        workplace.folders = folders.iter().filter_map(|folder| path_of(folder.uri.as_str())).collect();
+        // Older clients say one folder only.
+        #[allow(deprecated)]
+        let root = params.root_uri;
+        let folders = params.workspace_folders.unwrap_or_default().into_iter().map(|folder| folder.uri).chain(root);
+        workplace.folders = folders.filter_map(|uri| path_of(uri.as_str())).collect();
         let info = json!({"name": "tramgauge", "version": env!("CARGO_PKG_VERSION")});
         Ok(json!({"capabilities": server_for(workplace.client), "serverInfo": info}))
     }

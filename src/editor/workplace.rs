@@ -182,19 +182,24 @@ impl Workplace {
     /// The file of a build at an address.
     pub fn here(&self, uri: &Uri) -> Option<Here<'_>> {
         let path = path_of(uri.as_str())?;
-        self.repositories.iter().find_map(|opened| {
-            let path = opened.path_below(&path)?;
-            let (_, build) = opened.build_of(&path)?;
-            Some(Here { opened, build, path })
-        })
+        let opened = self.repository_of(&path)?;
+        let path = opened.path_below(&path)?;
+        let (_, build) = opened.build_of(&path)?;
+        Some(Here { opened, build, path })
+    }
+
+    /// The innermost open repository around a file.
+    fn repository_of(&self, path: &Path) -> Option<&Opened> {
+        let around = self.repositories.iter().filter(|opened| path.starts_with(&opened.root));
+        around.max_by_key(|opened| opened.root.components().count())
     }
 
     /// An open rule file of a repository.
     pub fn rule_file(&self, uri: &Uri) -> Option<(&Opened, &Document)> {
         let path = path_of(uri.as_str())?;
         let document = self.documents.get(&path)?;
-        let opened =
-            self.repositories.iter().find(|o| o.path_below(&path).is_some_and(|below| o.is_in_force(&below)))?;
+        let in_force = |opened: &&Opened| opened.path_below(&path).is_some_and(|below| opened.is_in_force(&below));
+        let opened = self.repository_of(&path).filter(in_force)?;
         Some((opened, document))
     }
 
