@@ -244,7 +244,10 @@ fn a_test_report_counts_what_fails_from_the_holding_class_on() {
 
 #[test]
 fn markdown_reads_well() {
-    insta::assert_snapshot!(inspect(&Workshop::with_build(), &["--as", "markdown"]).out);
+    // How many built-in rules wait for a value changes with the rulebook.
+    insta::with_settings!({filters => vec![(r"(unmeasured|not applicable) \d+", "$1 [some]")]}, {
+        insta::assert_snapshot!(inspect(&Workshop::with_build(), &["--as", "markdown"]).out);
+    });
 }
 
 #[test]
