@@ -7,7 +7,7 @@ use super::form::{Asked, Form, Shape, write_whole};
 use super::in_force::{Opened, Refused};
 use super::output::Output;
 use crate::report::{self, Judged, Look, SarifBuild, Standing, Total, Trouble};
-use crate::rulebook::Rulebook;
+use crate::rulebook::{Index, Rulebook};
 use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -92,10 +92,11 @@ impl Answers {
 
     /// What stands before the builds.
     pub fn start(&mut self, repositories: &BTreeMap<PathBuf, Opened>, day: Date, output: &mut Output) {
-        let Some(first) = repositories.values().next() else { return };
+        let none = Index::default();
+        let index = repositories.values().next().map_or(&none, |opened| &opened.repository.book.index);
         for answer in &mut self.all {
             match answer.shape {
-                Shape::Json => answer.put(&report::inspection_start(day, &first.repository.book.index), output),
+                Shape::Json => answer.put(&report::inspection_start(day, index), output),
                 Shape::Junit => answer.put(report::JUNIT_START, output),
                 Shape::Full(look) => {
                     for opened in repositories.values() {
@@ -107,6 +108,15 @@ impl Answers {
                     }
                 }
                 Shape::Brief | Shape::Markdown | Shape::Sarif(_) => {}
+            }
+        }
+    }
+
+    /// Says something to a person.
+    pub fn note(&mut self, words: &str, output: &mut Output) {
+        for answer in &mut self.all {
+            if matches!(answer.shape, Shape::Full(_) | Shape::Brief) {
+                answer.put(&format!("{words}\n"), output);
             }
         }
     }
@@ -210,6 +220,7 @@ pub fn piece(judged: &Judged, standing: &Standing, shape: Shape) -> Piece {
             let mut value = report::build_json(judged);
             if let Some(object) = value.as_object_mut() {
                 object.insert("held_up".into(), report::held_up_json(standing, index));
+                object.insert("since".into(), report::since_json(standing));
             }
             report::escaped(&value.to_string()).into_owned()
         }

@@ -4,22 +4,18 @@ use super::Status;
 use super::answers::{Answers, Piece, Wanted, piece};
 use super::common::{Judging, class};
 use super::form::{Asked, Shape, asked};
-use super::in_force::{Opened, Refused, open};
+use super::in_force::{Opened, Refused};
 use super::judging::judge;
 use super::output::{Output, refuse};
-use super::place::{builds_at, root_of};
+use super::scope::Scope;
+use super::workers::in_order;
 use crate::assess::Counts;
 use crate::report::{Standing, Total};
 use crate::repository::{Repository, Stage};
 use crate::rulebook::Class;
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::mpsc;
-
-/// Stack of a worker, in bytes; as large as that of a program's first thread.
-const STACK: usize = 8 * 1024 * 1024;
 
 /// What `inspect` takes.
 #[derive(Debug, clap::Args)]
@@ -29,6 +25,8 @@ Examples:
   tramgauge inspect builds/marlow --brief        one line a finding
   tramgauge inspect --holding dangerous          exit status 1 for dangerous findings only
   tramgauge inspect --as json --on 2026-05-02    for a program, judged for that day
+  tramgauge inspect --staged                     what the next commit would hold
+  tramgauge inspect --since v1.0                 only what that revision did not have
   tramgauge inspect --as terminal --as sarif=findings.sarif
                                                  for a person, and into a file for a review service
 
@@ -40,9 +38,15 @@ its stage, where something dangerous could show.
 
 Exit status: 0 nothing holds a build up; 1 something does; 2 a spec, a rulebook or the call could not be used.")]
 pub struct Arguments {
-    /// Folders of builds, their build.yaml, or folders with builds somewhere below
-    #[arg(default_value = ".")]
+    /// Folders of builds, their build.yaml, or folders with builds somewhere below; without them this folder, and with
+    /// --staged the whole repository
     paths: Vec<PathBuf>,
+    /// Judge what is staged in git, not what lies in the working tree, and only builds that it touches
+    #[arg(long)]
+    staged: bool,
+    /// Report only what this revision did not have
+    #[arg(long, value_name = "REVISION", allow_hyphen_values = true)]
+    since: Option<String>,
     /// One line a finding: path:line:col: class rule: sentence
     #[arg(long)]
     brief: bool,
@@ -64,6 +68,14 @@ pub struct Arguments {
     /// Columns of the page, from 60 to 120; without it those of the terminal, else 80
     #[arg(long, value_name = "COLUMNS")]
     pub width: Option<usize>,
+}
+
+/// How builds are judged and shown.
+struct Task {
+    day: Date,
+    shapes: Vec<Shape>,
+    /// The class from which on findings hold, where the command line says one.
+    findings: Option<Class>,
 }
 
 /// A build shown, with what counts for the end.
@@ -89,14 +101,16 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         Err(words) => return Refused::Call(words).told(output, false),
     };
     let day = arguments.judging.day();
-    let (repositories, builds) = match gather(arguments) {
-        Ok(gathered) => gathered,
+    let scope = match scope(arguments) {
+        Ok(scope) => scope,
         Err(refused) => return answers.refused(&refused, output),
     };
-    let builds: Vec<(&Opened, &str)> =
-        builds.iter().filter_map(|(root, path)| Some((repositories.get(root)?, path.as_str()))).collect();
-    let shapes = answers.shapes();
-    answers.start(&repositories, day, output);
+    let (repositories, builds) = (&scope.repositories, scope.builds());
+    let task = Task { day, shapes: answers.shapes(), findings: arguments.holding };
+    answers.start(repositories, day, output);
+    if builds.is_empty() {
+        answers.note("Nothing that is staged touches a build.", output);
+    }
     let mut total = Total::default();
     let mut held = false;
     let mut exhausted: BTreeMap<&Path, BTreeMap<String, String>> = BTreeMap::new();
@@ -104,7 +118,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     in_order(
         &builds,
         workers,
-        |(opened, path)| show(&opened.repository, path, day, &shapes, arguments.holding),
+        |(opened, path)| show(&scope, opened, path, &task),
         |at, shown| {
             let Some((opened, _)) = builds.get(at) else { return };
             answers.build(at, &opened.root, shown.pieces, output);
@@ -123,7 +137,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             answers.endless(&opened.repository.book, of_root, output);
         }
     }
-    if let Err(words) = answers.end(&repositories, &total, day, output) {
+    if let Err(words) = answers.end(repositories, &total, day, output) {
         refuse(&words);
         return Status::Unusable;
     }
@@ -136,88 +150,38 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     }
 }
 
-/// The repositories around the paths by their roots, and the builds, sorted.
-type Gathered = (BTreeMap<PathBuf, Opened>, BTreeSet<(PathBuf, String)>);
-
-fn gather(arguments: &Arguments) -> Result<Gathered, Refused> {
-    let mut repositories = BTreeMap::new();
-    let mut builds = BTreeSet::new();
-    for path in &arguments.paths {
-        let root = root_of(path).map_err(Refused::Call)?;
-        if !repositories.contains_key(&root) {
-            repositories.insert(root.clone(), open(path, &arguments.judging.rules)?);
-        }
-        if let Some(opened) = repositories.get(&root) {
-            let found = builds_at(path, &root, &opened.repository).map_err(Refused::Call)?;
-            builds.extend(found.into_iter().map(|build| (root.clone(), build)));
-        }
+/// What is to be judged.
+fn scope(arguments: &Arguments) -> Result<Scope, Refused> {
+    let rules = &arguments.judging.rules;
+    let mut scope = if arguments.staged {
+        Scope::staged(&arguments.paths, rules)?
+    } else {
+        Scope::on_disk(&arguments.paths, rules)?
+    };
+    if let Some(name) = &arguments.since {
+        scope.only_since(name)?;
     }
-    Ok((repositories, builds))
+    Ok(scope)
 }
 
-fn show(repository: &Repository, path: &str, day: Date, shapes: &[Shape], findings: Option<Class>) -> Shown {
-    let build = judge(repository, path, day, shapes.iter().any(|shape| matches!(shape, Shape::Json)));
-    let judged = build.judged();
+fn show(scope: &Scope, opened: &Opened, path: &str, task: &Task) -> Shown {
+    let repository: &Repository = &opened.repository;
+    let mut build = judge(repository, path, task.day, task.shapes.iter().any(|shape| matches!(shape, Shape::Json)));
+    let since = scope.since(&opened.root).map(|since| {
+        let known = since.drop_known(repository, path, &build.spec, &mut build.assessment);
+        (since.name.as_str(), known)
+    });
     let stage = Stage::of(&build.spec);
     let mut holding = repository.settings.holding(stage);
-    holding.findings = findings.or(holding.findings);
+    holding.findings = task.findings.or(holding.findings);
     let held = build.assessment.held_up(&holding);
-    let standing = Standing { stage: stage.map(Stage::word), holding: &holding, held: &held };
+    let standing = Standing { stage: stage.map(Stage::word), holding: &holding, held: &held, since };
+    let judged = build.judged();
     Shown {
-        pieces: shapes.iter().map(|shape| piece(&judged, &standing, *shape)).collect(),
+        pieces: task.shapes.iter().map(|shape| piece(&judged, &standing, *shape)).collect(),
         errors: build.errors.len(),
         counts: build.assessment.counts(),
         held: held.any(),
         exhausted: build.assessment.exhausted,
     }
-}
-
-/// Works on all items with several threads and takes the results in the order of the items.
-fn in_order<I: Sync, T: Send>(
-    items: &[I],
-    workers: usize,
-    work: impl Fn(&I) -> T + Sync,
-    mut take: impl FnMut(usize, T),
-) {
-    let workers = workers.clamp(1, items.len().max(1));
-    if workers == 1 {
-        for (at, item) in items.iter().enumerate() {
-            take(at, work(item));
-        }
-        return;
-    }
-    let next = AtomicUsize::new(0);
-    let (sender, receiver) = mpsc::channel();
-    std::thread::scope(|scope| {
-        let mut started = 0;
-        for _ in 0..workers {
-            let sender = sender.clone();
-            let (next, work) = (&next, &work);
-            let thread = std::thread::Builder::new().stack_size(STACK).spawn_scoped(scope, move || {
-                while let Some((at, item)) =
-                    Some(next.fetch_add(1, Ordering::Relaxed)).and_then(|at| Some((at, items.get(at)?)))
-                {
-                    if sender.send((at, work(item))).is_err() {
-                        break;
-                    }
-                }
-            });
-            started += usize::from(thread.is_ok());
-        }
-        drop(sender);
-        let mut waiting = BTreeMap::new();
-        let mut due = 0;
-        for (at, done) in receiver {
-            waiting.insert(at, done);
-            while let Some(done) = waiting.remove(&due) {
-                take(due, done);
-                due += 1;
-            }
-        }
-        if started == 0 {
-            for (at, item) in items.iter().enumerate() {
-                take(at, work(item));
-            }
-        }
-    });
 }

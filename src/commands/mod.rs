@@ -15,10 +15,12 @@ mod needed;
 mod output;
 mod place;
 mod reckon;
+mod scope;
 mod sheet;
 mod start;
 mod take;
 mod terms;
+mod workers;
 
 use clap::{Parser, Subcommand};
 use output::{Output, refuse};

@@ -47,6 +47,16 @@ pub fn build_at(path: &Path, root: &Path, files: &dyn Files) -> Result<String, S
     }
 }
 
+/// The path from the root of something that need not be there.
+pub fn below_root(path: &Path, root: &Path) -> Result<String, String> {
+    let whole = std::path::absolute(path).map_err(|error| format!("{}: {error}", path.display()))?;
+    // What is there goes by its real name, as the root does.
+    let there = whole.ancestors().find_map(|part| Some((part, part.canonicalize().ok()?)));
+    let real = there.and_then(|(part, real)| Some(real.join(whole.strip_prefix(part).ok()?)));
+    let below = real.and_then(|real| from_root(&real, root));
+    below.ok_or_else(|| format!("{} cannot be named from {}", path.display(), root.display()))
+}
+
 fn real(path: &Path) -> Result<PathBuf, String> {
     path.canonicalize().map_err(|error| match error.kind() {
         std::io::ErrorKind::NotFound => format!("there is no {}", path.display()),

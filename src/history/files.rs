@@ -78,13 +78,13 @@ impl GitFiles {
     }
 
     /// The file that a path leads to, with links followed as a disk would.
-    fn resolve(&self, path: &str) -> Result<&Entry, ReadProblem> {
+    fn resolve(&self, path: &str) -> Result<(String, &Entry), ReadProblem> {
         let mut path = settled(path).ok_or(ReadProblem::Outside)?;
         for _ in 0..MOST_LINKS {
             let Some((end, entry)) = self.first_on_the_way(&path) else { return Err(ReadProblem::Missing) };
             let (at, rest) = path.split_at(end);
             match entry.kind {
-                Kind::File if rest.is_empty() => return Ok(entry),
+                Kind::File if rest.is_empty() => return Ok((path, entry)),
                 Kind::File => return Err(ReadProblem::Missing),
                 Kind::Submodule => {
                     let words = format!("it lies in the submodule {at}, whose content this repository does not hold");
@@ -120,7 +120,7 @@ impl GitFiles {
         if path.split('/').any(|part| part == "..") || path.starts_with('/') {
             return Err(ReadProblem::Outside);
         }
-        self.objects.read(&self.resolve(path)?.object, limit)
+        self.objects.read(&self.resolve(path)?.1.object, limit)
     }
 }
 
@@ -131,6 +131,10 @@ impl Files for GitFiles {
 
     fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
         Ok(Box::new(Cursor::new(self.content(path, limit)?)))
+    }
+
+    fn leads_to(&self, path: &str) -> Option<String> {
+        self.resolve(path).ok().map(|(target, _)| target).filter(|target| target != path)
     }
 
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {

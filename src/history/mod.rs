@@ -10,8 +10,12 @@ mod error;
 mod files;
 mod git;
 mod objects;
+mod since;
+mod touched;
 
 pub use changes::{Change, Head};
 pub use error::GitError;
 pub use files::GitFiles;
 pub use git::{Git, Revision};
+pub use since::{Known, Since};
+pub use touched::Touched;

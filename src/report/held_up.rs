@@ -4,6 +4,7 @@ use super::markdown;
 use super::page::{Look, Page, Style};
 use super::picture::pictured;
 use crate::assess::{AtStake, HeldUp, Holding};
+use crate::history::Known;
 use crate::rulebook::{Class, Index};
 use serde_json::{Value, json};
 
@@ -19,33 +20,57 @@ pub struct Standing<'a> {
     pub holding: &'a Holding,
     /// What does.
     pub held: &'a HeldUp,
+    /// The revision since which only what is new is reported, with what was known then.
+    pub since: Option<(&'a str, Known)>,
 }
 
 /// Says what is left open that holds up a commit; empty if nothing is.
 pub fn held_up(standing: &Standing, index: &Index, look: Look) -> String {
-    if !standing.held.any_open() {
-        return String::new();
-    }
     let mut page = Page::new(look);
-    page.heading(Style::Plain, "held up", &[]);
-    for (word, open) in both(standing.held) {
-        page.field(word, &format!("{}: {}", at_stake(open), named(index, open)));
+    if standing.held.any_open() {
+        page.heading(Style::Plain, "held up", &[]);
+        for (word, open) in both(standing.held) {
+            page.field(word, &format!("{}: {}", at_stake(open), named(index, open)));
+        }
+        page.field("stage", &stage_words(standing.stage));
     }
-    page.field("stage", &stage_words(standing.stage));
-    format!("\n{}", page.finish())
+    if let Some(known) = since_words(standing) {
+        page.blank();
+        page.paragraph(Style::Plain, &known);
+    }
+    let text = page.finish();
+    if text.is_empty() { text } else { format!("\n{text}") }
 }
 
 /// The same in one line.
 pub fn brief_held_up(path: &str, standing: &Standing) -> String {
-    match line(standing) {
-        Some(line) => format!("{}\n", pictured(&format!("{path}:1:1: held up: {line}"))),
-        None => String::new(),
-    }
+    let held = line(standing).map(|line| format!("held up: {line}"));
+    let lines = held.into_iter().chain(since_words(standing));
+    lines.map(|line| format!("{}\n", pictured(&format!("{path}:1:1: {line}")))).collect()
 }
 
 /// The same as Markdown.
 pub fn markdown_held_up(standing: &Standing) -> String {
-    line(standing).map_or(String::new(), |line| format!("**Held up**: {}\n\n", markdown::text(&line)))
+    let held = line(standing).map(|line| format!("**Held up**: {}\n\n", markdown::text(&line)));
+    let known = since_words(standing).map(|words| format!("{}\n\n", markdown::text(&words)));
+    held.into_iter().chain(known).collect()
+}
+
+/// What a revision had already, for a machine: `revision`, `findings`, `open`; null where nothing was asked of one.
+pub fn since_json(standing: &Standing) -> Value {
+    let one = |(name, known): (&str, Known)| json!({"revision": name, "findings": known.findings, "open": known.open});
+    standing.since.map_or(Value::Null, one)
+}
+
+fn since_words(standing: &Standing) -> Option<String> {
+    let (name, known) = standing.since?;
+    let plural = |n: usize| if n == 1 { "" } else { "s" };
+    let (findings, open) = (known.findings, known.open);
+    Some(format!(
+        "not shown, for {name} had it too: {findings} finding{}, {open} open outcome{}",
+        plural(findings),
+        plural(open)
+    ))
 }
 
 /// The same for a machine: `stage`, `findings` (how many), `unmeasured` and `unproven` (`rule`, `subject`, `class`).

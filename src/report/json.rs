@@ -23,6 +23,7 @@
 //!     `assumed`, `unsaid`; `used`: ways of knowing that were chosen), and one of `quantity` (`si`, `uncertainty`: expanded,
 //!     k = 2, SI, zero where none is stated; `shown`, and its parts `number`, `unit`, `give_or_take`), `words`, `fields`, `curve`
 //!     (`over`, `x_unit`, `y_unit` for showing, `x`, `y` in SI, `null` where there is no value), `without` (an outcome)
+//!   - `since`: with `--since`, what is left out because that revision had it too: `revision`, `findings`, `open` (how many)
 //!   - `held_up`: what holds up a commit: `stage` (as the build says it), `findings` (how many), `unmeasured` and `unproven`: `rule`,
 //!     `subject`, `class` (the worst that it could turn out to be)
 //!   - `needed`: what to measure next: `path`, `at`, `settles_alone`, `helps`, `weight`, `description`, `example`, `rules`, `again` (as

@@ -41,7 +41,7 @@ pub use comparison::{
 };
 pub use errors::errors;
 pub use figures::{figures, figures_json, listed_figures, listed_figures_json};
-pub use held_up::{Standing, brief_held_up, held_up, held_up_json, markdown_held_up};
+pub use held_up::{Standing, brief_held_up, held_up, held_up_json, markdown_held_up, since_json};
 pub use json::{build_json, errors_json, inspection_end, inspection_start};
 pub use junit::{JUNIT_END, JUNIT_START, junit_build};
 pub use markdown::{markdown_build, markdown_end};

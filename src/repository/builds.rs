@@ -1,8 +1,9 @@
 //! The builds of a repository: where they stand, and one of them read against the terms in force.
 
 use super::Repository;
-use crate::source::{self, Files, ReadProblem, SourceError};
+use crate::source::{self, Content, Files, ReadProblem, SourceError, WatchedFiles};
 use crate::terms::{Spec, TermsError, build_spec};
+use std::collections::BTreeSet;
 
 /// The name of a build's first file.
 pub const BUILD_FILE: &str = "build.yaml";
@@ -42,6 +43,22 @@ impl Repository {
         found.retain(|path| own(path) || self.settings.looks_at(path));
         Ok(found)
     }
+}
+
+/// The paths of all files that a build is read from, whether they are there or not, and of all that it may name as evidence.
+pub fn files_of(files: &dyn Files, path: &str) -> BTreeSet<String> {
+    let watched = WatchedFiles::new(files);
+    let read = source::read_build(&watched, path);
+    let mut paths = watched.asked();
+    // Which texts name evidence only the terms can tell; a text that happens to be such a path costs a judgement, no more.
+    for node in read.tree.nodes() {
+        if let Content::Scalar(scalar) = &node.content
+            && scalar.text.contains('.')
+        {
+            paths.insert(scalar.text.to_string());
+        }
+    }
+    paths
 }
 
 /// Reads a build file and its sections, as far as they can be read.

@@ -7,7 +7,7 @@ mod builds;
 mod rules;
 mod settings;
 
-pub use builds::{BUILD_FILE, SpecRead, builds_below, read_build, read_build_in};
+pub use builds::{BUILD_FILE, SpecRead, builds_below, files_of, read_build, read_build_in};
 pub use rules::{RuleFolder, rulebook_below};
 pub use settings::{OWN_RULES, SETTINGS_FILE, Settings, SettingsError, Stage};
 

@@ -171,7 +171,10 @@ impl Settings {
     }
 
     /// Reads the settings file of a repository.
-    pub(super) fn read(files: &dyn Files) -> Result<Settings, Refused> {
+    ///
+    /// # Errors
+    /// If it, or a folder that it names, cannot be read, or anything in it is wrong.
+    pub fn read(files: &dyn Files) -> Result<Settings, Refused> {
         let text = match files.read(SETTINGS_FILE) {
             Ok(text) => text,
             Err(ReadProblem::Missing) => return Ok(Settings::default()),

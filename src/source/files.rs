@@ -3,10 +3,10 @@
 //! In comes a path from the repository's root; out come the file's bytes or a [`ReadProblem`]. Nothing outside the
 //! root is ever opened, whatever a spec asks for, and nothing larger than [`FILE_LIMIT`] is read.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 use std::path::{Component, Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The largest file that is read, in bytes (2 MiB): far above any written spec, far below what could hurt.
 pub const FILE_LIMIT: u64 = 2 * 1024 * 1024;
@@ -52,6 +52,11 @@ pub trait Files: Send + Sync {
     /// # Errors
     /// See [`ReadProblem`].
     fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem>;
+
+    /// The path of the file that a link leads to, where that can be told; `None` if the path is no link.
+    fn leads_to(&self, _path: &str) -> Option<String> {
+        None
+    }
 }
 
 /// Files on the disk below a repository's root.
@@ -210,6 +215,50 @@ impl Files for OverlayFiles {
         all.sort();
         all.dedup();
         Ok(all)
+    }
+}
+
+/// Files of which is noted what is asked for, whether it is there or not.
+pub struct WatchedFiles<'a> {
+    below: &'a dyn Files,
+    asked: Mutex<BTreeSet<String>>,
+}
+
+impl<'a> WatchedFiles<'a> {
+    /// Watches these files.
+    pub fn new(below: &'a dyn Files) -> Self {
+        Self { below, asked: Mutex::default() }
+    }
+
+    fn note(&self, path: &str) {
+        let mut asked = self.asked.lock().unwrap_or_else(PoisonError::into_inner);
+        asked.insert(path.to_owned());
+        asked.extend(self.below.leads_to(path));
+    }
+
+    /// The paths of all files that were asked for, and those that links among them lead to.
+    pub fn asked(self) -> BTreeSet<String> {
+        self.asked.into_inner().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Files for WatchedFiles<'_> {
+    fn read(&self, path: &str) -> Result<Vec<u8>, ReadProblem> {
+        self.note(path);
+        self.below.read(path)
+    }
+
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + '_>, ReadProblem> {
+        self.note(path);
+        self.below.open(path, limit)
+    }
+
+    fn list(&self, folder: &str) -> Result<Vec<String>, ReadProblem> {
+        self.below.list(folder)
+    }
+
+    fn leads_to(&self, path: &str) -> Option<String> {
+        self.below.leads_to(path)
     }
 }
 

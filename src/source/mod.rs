@@ -23,7 +23,7 @@ mod yaml;
 
 pub use edit::{EditProblem, EditStep, EditedFile, NewValue, TextEdit, apply};
 pub use error::{PartProblem, SectionProblem, SourceError, SourceProblem, SyntaxProblem, USED_HERE};
-pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, OverlayFiles, ReadProblem};
+pub use files::{DiskFiles, FILE_LIMIT, Files, MemoryFiles, OverlayFiles, ReadProblem, WatchedFiles};
 pub use packed::{ReadFiles, pack, unpack};
 pub use parts::{CHAIN_LIMIT, PART_KEY, PART_LIMIT, Parts, names_a_sheet};
 pub use place::{FileId, Position, Sources, Span};

@@ -155,6 +155,11 @@ impl Tree {
         self.nodes.len() <= 1
     }
 
+    /// Every node, children before what they stand in.
+    pub fn nodes(&self) -> impl Iterator<Item = &Node> {
+        self.nodes.iter()
+    }
+
     pub(super) fn reserve(&mut self, nodes: usize) {
         self.nodes.reserve(nodes);
     }

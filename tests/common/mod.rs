@@ -4,6 +4,8 @@
 
 pub mod editor;
 
+pub mod git;
+
 use assert_cmd::Command;
 use std::path::PathBuf;
 use tempfile::TempDir;
