@@ -25,7 +25,7 @@ pub struct Looks {
 }
 
 /// The rulebook, and the day for which is judged.
-#[derive(Debug, clap::Args)]
+#[derive(Debug, Clone, clap::Args)]
 pub struct Judging {
     /// Folder with more rules, beside shop-rules/ at the repository's root; can be given several times
     #[arg(long, value_name = "FOLDER")]

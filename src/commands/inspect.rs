@@ -9,8 +9,8 @@ use super::judging::judge;
 use super::output::{Output, refuse};
 use super::scope::Scope;
 use super::workers::in_order;
-use crate::assess::Counts;
-use crate::report::{Standing, Total};
+use crate::assess::{Assessment, ConcessionState, Counts, Finding, Holding, Judgement};
+use crate::report::{Concedable, Standing, Total};
 use crate::repository::{Repository, Stage};
 use crate::rulebook::Class;
 use jiff::civil::Date;
@@ -84,12 +84,34 @@ struct Shown {
     errors: usize,
     counts: Counts,
     held: bool,
+    first: Option<Concedable>,
     /// Rules that needed more steps than they may take.
     exhausted: Vec<(String, String)>,
 }
 
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    judged(arguments, output).0
+}
+
+/// Judges what is staged for a person, as the hook does; gives also the first finding that holds it up, the worst of its build.
+pub fn staged(judging: &Judging, width: Option<usize>, output: &mut Output) -> (Status, Option<Concedable>) {
+    let arguments = Arguments {
+        paths: Vec::new(),
+        staged: true,
+        since: None,
+        brief: false,
+        holding: None,
+        workers: None,
+        judging: judging.clone(),
+        forms: Vec::new(),
+        every_outcome: false,
+        width,
+    };
+    judged(&arguments, output)
+}
+
+fn judged(arguments: &Arguments, output: &mut Output) -> (Status, Option<Concedable>) {
     let wanted = Wanted {
         forms: &arguments.forms,
         brief: arguments.brief,
@@ -98,12 +120,12 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let mut answers = match Answers::new(&wanted, output) {
         Ok(answers) => answers,
-        Err(words) => return Refused::Call(words).told(output, false),
+        Err(words) => return (Refused::Call(words).told(output, false), None),
     };
     let day = arguments.judging.day();
     let scope = match scope(arguments) {
         Ok(scope) => scope,
-        Err(refused) => return answers.refused(&refused, output),
+        Err(refused) => return (answers.refused(&refused, output), None),
     };
     let (repositories, builds) = (&scope.repositories, scope.builds());
     let task = Task { day, shapes: answers.shapes(), findings: arguments.holding };
@@ -113,6 +135,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     }
     let mut total = Total::default();
     let mut held = false;
+    let mut first = None;
     let mut exhausted: BTreeMap<&Path, BTreeMap<String, String>> = BTreeMap::new();
     let workers = arguments.workers.unwrap_or_else(|| std::thread::available_parallelism().map_or(1, usize::from));
     in_order(
@@ -124,6 +147,7 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
             answers.build(at, &opened.root, shown.pieces, output);
             total.add(shown.counts, shown.errors);
             held |= shown.held;
+            first = first.take().or(shown.first);
             if !shown.exhausted.is_empty() {
                 let of_root = exhausted.entry(&opened.root).or_default();
                 for (rule, subject) in shown.exhausted {
@@ -139,15 +163,16 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     }
     if let Err(words) = answers.end(repositories, &total, day, output) {
         refuse(&words);
-        return Status::Unusable;
+        return (Status::Unusable, None);
     }
-    if total.with_errors > 0 || !exhausted.is_empty() {
+    let status = if total.with_errors > 0 || !exhausted.is_empty() {
         Status::Unusable
     } else if held {
         Status::Held
     } else {
         Status::Clear
-    }
+    };
+    (status, first)
 }
 
 /// What is to be judged.
@@ -162,6 +187,17 @@ fn scope(arguments: &Arguments) -> Result<Scope, Refused> {
         scope.only_since(name)?;
     }
     Ok(scope)
+}
+
+/// The worst finding that holds a build up.
+fn first_held(path: &str, assessment: &Assessment, holding: &Holding) -> Option<Concedable> {
+    let holds = |(_, class, finding): &(&Judgement, Class, &Finding)| {
+        let covered = finding.concession.as_ref().is_some_and(ConcessionState::in_force);
+        !covered && holding.findings.is_some_and(|from| *class >= from)
+    };
+    let (judgement, class, _) = assessment.broken().into_iter().find(holds)?;
+    let rule = assessment.index.rules.get(judgement.rule)?.name.to_string();
+    Some(Concedable { file: path.to_string(), rule, subject: judgement.subject.clone(), class })
 }
 
 fn show(scope: &Scope, opened: &Opened, path: &str, task: &Task) -> Shown {
@@ -182,6 +218,7 @@ fn show(scope: &Scope, opened: &Opened, path: &str, task: &Task) -> Shown {
         errors: build.errors.len(),
         counts: build.assessment.counts(),
         held: held.any(),
+        first: first_held(path, &build.assessment, &holding),
         exhausted: build.assessment.exhausted,
     }
 }

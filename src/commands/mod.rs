@@ -7,6 +7,7 @@ mod common;
 mod compare;
 mod figures;
 mod form;
+mod hook;
 mod in_force;
 mod inspect;
 mod judging;
@@ -76,6 +77,8 @@ enum Command {
     Sheet(sheet::Arguments),
     /// Show what to measure next on a build
     Needed(needed::Arguments),
+    /// Put the hook that judges what is staged into a repository, or take it out
+    Hook(hook::Arguments),
     /// Write a commented new spec
     Start(start::Arguments),
     /// Print the JSON Schema of a spec
@@ -98,6 +101,7 @@ impl Command {
             Command::Needed(a) => a.looks.width,
             Command::Reckon(a) => a.looks.width,
             Command::Calibrate(a) => a.width,
+            Command::Hook(a) => a.width(),
             Command::Sheet(_) | Command::Start(_) | Command::Terms(_) | Command::Lsp(_) => None,
         }
     }
@@ -126,6 +130,7 @@ pub fn run() -> Status {
         Command::Figures(a) => figures::run(a, &mut output),
         Command::Needed(a) => needed::run(a, &mut output),
         Command::Sheet(a) => sheet::run(a, &mut output),
+        Command::Hook(a) => hook::run(a, &mut output),
         Command::Start(a) => start::run(a, &mut output),
         Command::Terms(a) => terms::run(a, &mut output),
         Command::Calibrate(a) => calibrate::run(a, &mut output),

@@ -9,6 +9,7 @@ pub mod compare;
 mod error;
 mod files;
 mod git;
+pub mod hook;
 mod objects;
 mod since;
 mod touched;

@@ -4,6 +4,7 @@
 //! rule file says passes through [`pictured`] or [`escaped`] on its way out, so that no control or direction character of it
 //! reaches a terminal.
 
+mod advice;
 mod before;
 mod bench;
 mod book;
@@ -30,6 +31,7 @@ mod terminal;
 mod trouble;
 mod uri;
 
+pub use advice::{Concedable, advice, advice_unusable};
 pub use before::{before, before_json};
 pub use bench::{bench, bench_json};
 pub use book::{Listed, book, book_json, rule, rule_json};
