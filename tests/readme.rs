@@ -102,3 +102,83 @@ fn lines_that_the_answer_does_not_have_are_noticed() {
     assert_eq!(missing(&["b", "d"], "a\nb\nc\nd\n"), Some(vec!["b", "d"]));
     assert_eq!(missing(&["d", "...", "b"], "a\nb\nc\nd\n"), Some(vec!["b"]));
 }
+
+/// A repository of the real git in which the walk is gone.
+#[cfg(unix)]
+struct Walk {
+    folder: tempfile::TempDir,
+}
+
+#[cfg(unix)]
+impl Walk {
+    fn new() -> Walk {
+        Walk { folder: tempfile::tempdir().expect("a folder") }
+    }
+
+    /// Runs a line of the shell; gives its exit status and all that it says.
+    fn run(&self, folder: &str, line: &str) -> (i32, String) {
+        let program = Path::new(common::git::program()).parent().expect("a folder").to_path_buf();
+        let path = std::env::var_os("PATH").unwrap_or_default();
+        let path = std::env::join_paths([program].into_iter().chain(std::env::split_paths(&path))).expect("a path");
+        let mut command = common::git::bare("sh");
+        command
+            .args(["-c", &format!("{{ {line}\n}} 2>&1")])
+            .current_dir(self.folder.path().join(folder))
+            .env("PATH", path);
+        for who in ["AUTHOR", "COMMITTER"] {
+            command.env(format!("GIT_{who}_NAME"), "A. Tester").env(format!("GIT_{who}_EMAIL"), "tester@example.org");
+        }
+        let run = common::git::ran(&mut command);
+        (run.status, run.out)
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn the_walk_through_git_and_the_check_of_a_build_service_go_as_shown() {
+    let readme = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).expect("README.md");
+    let walk = Walk::new();
+    assert_eq!(walk.run("", "git init --quiet -b main shop").0, 0);
+    let mut ran = 0;
+    let mut check = None;
+    for (kind, lines) in blocks(&readme) {
+        let path = lines.first().and_then(|line| line.strip_prefix("# ")).unwrap_or_default();
+        match kind {
+            "yaml" if path.starts_with("builds/elm/") => {
+                std::fs::write(walk.folder.path().join("shop").join(path), lines.join("\n") + "\n").expect("a file");
+            }
+            "shell-session" => {
+                let shown = lines.split(|line| line.starts_with("$ ")).skip(1);
+                for (shown, command) in shown.zip(lines.iter().filter_map(|line| line.strip_prefix("$ "))) {
+                    let (_, said) = walk.run("shop", command);
+                    ran += 1;
+                    assert_eq!(missing(shown, &said), None, "{command}\n{said}");
+                    assert!(!shown.is_empty() || said.is_empty(), "{command}\n{said}");
+                }
+            }
+            "sh" if path == "check.sh" => check = Some(lines.join("\n")),
+            _ => {}
+        }
+    }
+    assert!(ran >= 9, "only {ran} lines were found");
+    let (_, log) = walk.run("shop", "git log --format=%s");
+    assert_eq!(log, "Mount the pump below the tank\nMount the pump higher, by concession\nBegin the Elm\n");
+    // The check, as a build service runs it on a branch.
+    let check = check.expect("the check");
+    let service = [
+        "git clone --quiet shop service",
+        "cd service && git checkout --quiet -b change && sed -i 's/265 mm/335 mm/' builds/elm/build.yaml",
+        "cd service && git commit --quiet --all -m 'Mount the pump higher'",
+    ];
+    for line in service {
+        assert_eq!(walk.run("", line), (0, String::new()), "{line}");
+    }
+    let (status, said) = walk.run("service", &check);
+    assert_eq!(status, 1, "{said}");
+    let read = |name: &str| std::fs::read_to_string(walk.folder.path().join("service").join(name)).expect("a file");
+    for text in [said, read("review.md"), read("findings.sarif"), read("findings.xml")] {
+        assert!(text.contains("fuel.pump-low"), "{text}");
+    }
+    let (status, said) = walk.run("service", &format!("BASE=HEAD\n{check}"));
+    assert_eq!(status, 0, "{said}");
+}

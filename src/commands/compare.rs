@@ -7,7 +7,7 @@ use super::output::Output;
 use super::place::words;
 use crate::assess::{Assessment, Request, assess};
 use crate::history::compare::{Asked, BookChange, Comparison, Named, book_change, compare, match_builds};
-use crate::history::{Git, GitError, GitFiles, Head, Revision};
+use crate::history::{Git, GitFiles, Head, Revision};
 use crate::language::Overrides;
 use crate::report::{self, BookWords, Compared, ComparedBuild, Revisions, Trouble};
 use crate::repository::{self, OWN_RULES, Repository, builds_below};
@@ -78,12 +78,6 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     match told(arguments, output) {
         Ok(status) => status,
         Err(refused) => refused.told(output, arguments.form == Form::Json),
-    }
-}
-
-impl From<GitError> for Refused {
-    fn from(error: GitError) -> Refused {
-        Refused::Call(error.message())
     }
 }
 

@@ -7,7 +7,7 @@ use super::inspect;
 use super::output::Output;
 use crate::history::{Git, hook};
 use crate::report::{advice, advice_unusable, pictured};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What `hook` takes.
 #[derive(Debug, clap::Args)]
@@ -59,8 +59,8 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         What::Out => put_or_take(false),
     };
     match done {
-        Ok(done) => {
-            let lines: String = done.iter().map(|one| format!("{}\n", pictured(&words(one)))).collect();
+        Ok((root, done)) => {
+            let lines: String = done.iter().map(|one| format!("{}\n", pictured(&words(one, &root)))).collect();
             output.text(&lines);
             Status::Clear
         }
@@ -68,29 +68,32 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     }
 }
 
-fn put_or_take(put: bool) -> Result<Vec<hook::Done>, Refused> {
-    let hooks = Git::around(Path::new("."))?.own_path("hooks")?;
+fn put_or_take(put: bool) -> Result<(PathBuf, Vec<hook::Done>), Refused> {
+    let git = Git::around(Path::new("."))?;
+    let hooks = git.own_path("hooks")?;
     let done = if put {
         let program = std::env::current_exe().map_err(|error| Refused::Call(error.to_string()))?;
         hook::put_in(&hooks, &program)
     } else {
         hook::take_out(&hooks)
     };
-    done.map_err(|error| Refused::Call(error.message()))
+    let done = done.map_err(|error| Refused::Call(error.message()))?;
+    Ok((git.root().to_path_buf(), done))
 }
 
-fn words(done: &hook::Done) -> String {
+fn words(done: &hook::Done, root: &Path) -> String {
+    let shown = |path: &Path| path.strip_prefix(root).unwrap_or(path).display().to_string();
     match done {
-        hook::Done::PutIn { hook, kept: None } => format!("{} is put in", hook.display()),
+        hook::Done::PutIn { hook, kept: None } => format!("{} is put in", shown(hook)),
         hook::Done::PutIn { hook, kept: Some(kept) } => {
-            format!("{} is put in; the hook from before goes first, as {}", hook.display(), kept.display())
+            format!("{} is put in; the hook from before goes first, as {}", shown(hook), shown(kept))
         }
-        hook::Done::WasIn(hook) => format!("{} is in already", hook.display()),
-        hook::Done::TakenOut { hook, restored: false } => format!("{} is taken out", hook.display()),
+        hook::Done::WasIn(hook) => format!("{} is in already", shown(hook)),
+        hook::Done::TakenOut { hook, restored: false } => format!("{} is taken out", shown(hook)),
         hook::Done::TakenOut { hook, restored: true } => {
-            format!("{} is taken out; the hook from before stands there again", hook.display())
+            format!("{} is taken out; the hook from before stands there again", shown(hook))
         }
-        hook::Done::WasNotIn(hook) => format!("{} was not put in, and stays as it is", hook.display()),
+        hook::Done::WasNotIn(hook) => format!("{} was not put in, and stays as it is", shown(hook)),
     }
 }
 

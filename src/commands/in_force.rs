@@ -3,6 +3,7 @@
 use super::Status;
 use super::output::{Output, refuse};
 use super::place::{root_of, words};
+use crate::history::GitError;
 use crate::report::{self, Trouble};
 use crate::repository::{self, Repository, RuleFolder, SettingsError, rulebook_below};
 use crate::rulebook::Rulebook;
@@ -44,6 +45,12 @@ impl From<repository::Refused> for Refused {
                 Refused::Wrong("rulebook", texts, errors.iter().map(Trouble::from).collect())
             }
         }
+    }
+}
+
+impl From<GitError> for Refused {
+    fn from(error: GitError) -> Refused {
+        Refused::Call(error.message())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::in_force::{Opened, Refused, open, rule_folders};
 use super::place::{below_root, builds_at, root_of, words};
-use crate::history::{Git, GitError, GitFiles, Head, Since, Touched};
+use crate::history::{Git, GitFiles, Head, Since, Touched};
 use crate::repository::{BUILD_FILE, Repository, Settings, builds_below, files_of};
 use crate::source::{Files, ReadProblem};
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,12 +17,6 @@ pub struct Scope {
     builds: BTreeSet<(PathBuf, String)>,
     head: Head,
     since: BTreeMap<PathBuf, Since>,
-}
-
-impl From<GitError> for Refused {
-    fn from(error: GitError) -> Refused {
-        Refused::Call(error.message())
-    }
 }
 
 impl Scope {

@@ -102,11 +102,8 @@ fn put_in_one(hook: &Path, text: &str) -> Result<Done, HookError> {
     let kept = kept(hook);
     match &found {
         Some(found) if found == text.as_bytes() => return Ok(Done::WasIn(hook.to_path_buf())),
-        Some(found) if is_ours(found) => {
-            if form_of(found) == Some(FORM) && !is_unchanged(found, text) {
-                return Err(HookError::Changed(hook.to_path_buf()));
-            }
-        }
+        Some(found) if is_changed(found, text) => return Err(HookError::Changed(hook.to_path_buf())),
+        Some(found) if is_ours(found) => {}
         Some(_) if kept.symlink_metadata().is_ok() => return Err(HookError::NameTaken(kept)),
         Some(_) => fs::rename(hook, &kept).map_err(|error| refused(hook, &error))?,
         None => {}
@@ -118,7 +115,7 @@ fn put_in_one(hook: &Path, text: &str) -> Result<Done, HookError> {
 
 fn take_out_one(hook: &Path, moment: &str) -> Result<Done, HookError> {
     let Some(found) = read(hook)?.filter(|found| is_ours(found)) else { return Ok(Done::WasNotIn(hook.to_path_buf())) };
-    if form_of(&found) == Some(FORM) && !is_unchanged(&found, &text(moment, Path::new(""), false)) {
+    if is_changed(&found, &text(moment, Path::new(""), false)) {
         return Err(HookError::Changed(hook.to_path_buf()));
     }
     let kept = kept(hook);
@@ -147,11 +144,12 @@ fn text(moment: &str, program: &Path, folder_made: bool) -> String {
     )
 }
 
-/// Whether two texts differ in nothing but what depends on where the hook was put in.
-fn is_unchanged(found: &[u8], text: &str) -> bool {
+/// Whether a hook of this form differs from the text by more than what depends on where it was put in.
+fn is_changed(found: &[u8], text: &str) -> bool {
     let place = |line: &&str| !line.starts_with("program='") && format!("{line}\n") != MADE;
-    let found = String::from_utf8_lossy(found);
-    found.ends_with('\n') && found.lines().filter(place).eq(text.lines().filter(place))
+    let said = String::from_utf8_lossy(found);
+    let same = said.ends_with('\n') && said.lines().filter(place).eq(text.lines().filter(place));
+    form_of(found) == Some(FORM) && !same
 }
 
 fn is_ours(found: &[u8]) -> bool {
