@@ -250,6 +250,7 @@ fn manager() -> Option<Command> {
 }
 
 #[test]
+#[allow(clippy::print_stderr)]
 fn the_manager_of_hooks_runs_it_by_its_description() {
     if manager().is_none() {
         eprintln!("skipped: the program pre-commit is not on the path; `pip install pre-commit` brings it");
