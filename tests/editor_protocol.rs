@@ -145,3 +145,39 @@ fn watching_is_asked_for_where_the_client_can() {
     assert_eq!(editor.requests[0].method, "client/registerCapability");
     editor.finish();
 }
+
+/// A message as it goes over the stream.
+fn framed(body: &str) -> String {
+    format!("Content-Length: {}\r\n\r\n{body}", body.len())
+}
+
+#[test]
+fn the_program_bears_a_damaged_stream_and_ends_with_it() {
+    let shop = Workshop::new(&[]);
+    let begin = framed(r#"{"jsonrpc":"2.0","id":1,"method":"initialize","params":{"capabilities":{}}}"#);
+    let close = framed(r#"{"jsonrpc":"2.0","id":"last","method":"shutdown"}"#);
+    let exit = framed(r#"{"jsonrpc":"2.0","method":"exit"}"#);
+    let deep = framed(&format!("{}{}", "[".repeat(100_000), "]".repeat(100_000)));
+    let nonsense =
+        ["GET / HTTP/1.1\r\n\r\n", "Content-Length: -1\r\n\r\n", "\u{0}\u{1}\n\n", &framed("{"), &framed("[]"), &deep];
+    let mut sent = String::new();
+    for piece in nonsense {
+        sent.push_str(piece);
+    }
+    sent.push_str(&begin);
+    nonsense.iter().for_each(|piece| sent.push_str(piece));
+    sent.push_str(&close);
+    sent.push_str(&exit);
+    let output = shop.command(&["lsp"]).write_stdin(sent.clone()).output().expect("a run");
+    let said = String::from_utf8_lossy(&output.stdout);
+    assert!(said.contains(r#""id":1"#) && said.contains(r#""id":"last""#), "{said}");
+    assert_eq!(said.matches("-32700").count(), 4, "what is no JSON, twice each: {said}");
+    assert_eq!((output.status.code(), output.stderr.len()), (Some(0), 0));
+    // Cut off anywhere, it ends, and says by its status that nobody took leave.
+    for length in [0, 10, sent.len() - exit.len() / 2] {
+        let cut = sent.as_bytes()[..length].to_vec();
+        let output = shop.command(&["lsp"]).write_stdin(cut).output().expect("a run");
+        let announced = length > sent.len() - exit.len();
+        assert_eq!(output.status.code(), Some(if announced { 0 } else { 1 }), "{length}");
+    }
+}

@@ -99,6 +99,46 @@ impl Chance {
     }
 }
 
+/// Line and character of a text, in units of UTF-16.
+type Place = (usize, usize);
+
+/// One change of one file.
+#[derive(Clone)]
+struct Keystroke {
+    file: usize,
+    start: Place,
+    end: Place,
+    new: String,
+}
+
+/// What a finger does somewhere: a character more, a character less, or another one; longer files are met more often.
+fn struck(texts: &[String], chance: &mut Chance) -> Keystroke {
+    let all: usize = texts.iter().map(|text| text.lines().count()).sum();
+    let mut line = chance.below(all);
+    let mut file = 0;
+    while line >= texts[file].lines().count() {
+        line -= texts[file].lines().count();
+        file += 1;
+    }
+    let length = texts[file].lines().nth(line).unwrap_or_default().encode_utf16().count();
+    let from = chance.below(length + 1);
+    let to = (from + usize::from(chance.below(3) == 0)).min(length);
+    let new = ["1", "5", "0", " ", "m", "a", "-", ":", "\n", ""][chance.below(10)].to_owned();
+    Keystroke { file, start: (line, from), end: (line, to), new }
+}
+
+/// The byte of a place.
+fn byte(text: &str, (line, character): Place) -> usize {
+    let start: usize = text.split_inclusive('\n').take(line).map(str::len).sum();
+    let mut left = character;
+    let taken = text[start..].chars().take_while(|c| {
+        let fits = left > 0;
+        left = left.saturating_sub(c.len_utf16());
+        fits
+    });
+    start + taken.map(char::len_utf8).sum::<usize>()
+}
+
 fn uri(path: &Path) -> String {
     format!("file://{}", path.display())
 }
@@ -137,51 +177,30 @@ fn typed(folder: &Path, files: &[(String, String)]) -> Vec<Duration> {
     };
     said(&uri(&folder.join(&files[0].0)), 0);
     let mut chance = Chance(7);
-    let mut undo: Option<(usize, u64, u64, u64, String)> = None;
+    let mut undo: Option<Keystroke> = None;
     let mut times = Vec::new();
     for version in 1..=KEYSTROKES {
         // Every other keystroke takes the one before back, so that the text stays one that somebody would write.
-        let (at, line, from, to, new) = undo.take().unwrap_or_else(|| {
-            let at = loop {
-                let at = chance.below(texts.len());
-                if texts[at].lines().count() > chance.below(200) {
-                    break at;
-                }
-            };
-            let line = chance.below(texts[at].lines().count());
-            let length = texts[at].lines().nth(line).unwrap_or_default().encode_utf16().count();
-            let from = chance.below(length + 1);
-            let to = (from + usize::from(chance.below(3) == 0)).min(length);
-            let new = ["1", "5", "0", " ", "m", "a", "-", ":", "\n", ""][chance.below(10)];
-            (at, line as u64, from as u64, to as u64, new.to_owned())
-        });
-        let text = &mut texts[at];
-        let start: usize = text.split_inclusive('\n').take(line as usize).map(str::len).sum();
-        let byte = |units: u64| {
-            let mut left = units as usize;
-            let taken = text[start..].chars().take_while(|c| {
-                let fits = left >= c.len_utf16() && left > 0;
-                left = left.saturating_sub(c.len_utf16());
-                fits
-            });
-            start + taken.map(char::len_utf8).sum::<usize>()
-        };
-        let range = byte(from)..byte(to);
+        let taken_back = undo.is_some();
+        let stroke = undo.take().unwrap_or_else(|| struck(&texts, &mut chance));
+        let text = &mut texts[stroke.file];
+        let range = byte(text, stroke.start)..byte(text, stroke.end);
         let old = text[range.clone()].to_owned();
-        text.replace_range(range, &new);
-        let uri = uri(&folder.join(&files[at].0));
-        let end = if new == "\n" { (line + 1, 0) } else { (line, from + new.encode_utf16().count() as u64) };
-        let old_end = if old == "\n" { (line + 1, 0) } else { (line, to) };
-        let range =
-            json!({"start": {"line": line, "character": from}, "end": {"line": old_end.0, "character": old_end.1}});
-        if version % 2 == 1 && end.0 == line {
-            undo = Some((at, line, from, end.1, old));
-        }
-        let params = json!({"textDocument": {"uri": uri, "version": version}, "contentChanges": [{"range": range, "text": new}]});
+        text.replace_range(range, &stroke.new);
+        let uri = uri(&folder.join(&files[stroke.file].0));
+        let position = |(line, character): Place| json!({"line": line, "character": character});
+        let range = json!({"start": position(stroke.start), "end": position(stroke.end)});
+        let change = json!({"range": range, "text": stroke.new});
+        let params = json!({"textDocument": {"uri": uri, "version": version}, "contentChanges": [change]});
         let start = Instant::now();
         notify("textDocument/didChange", params);
         said(&uri, version as i64);
         times.push(start.elapsed());
+        if !taken_back {
+            let (line, character) = stroke.start;
+            let end = if stroke.new == "\n" { (line + 1, 0) } else { (line, character + stroke.new.len()) };
+            undo = Some(Keystroke { end, new: old, ..stroke });
+        }
     }
     notify("exit", Value::Null);
     let _ = server.join();
