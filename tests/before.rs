@@ -5,7 +5,7 @@ mod common;
 use common::Workshop;
 use jiff::civil::date;
 use serde_json::Value;
-use tramgauge::assess::{Outcome, Request, assess, budget};
+use tramgauge::assess::{Outcome, Request, Settling, assess, budget};
 use tramgauge::language::Overrides;
 use tramgauge::rulebook::{Rulebook, load_for_judging};
 use tramgauge::source::{DiskFiles, read_build};
@@ -159,6 +159,24 @@ fn the_accuracy_that_would_do_does() {
             assert!(!open_at(needs), "{} at {needs}", one.path);
             assert!(open_at(needs * 1.1), "{} at {needs}", one.path);
             settled += 1;
+        }
+    }
+    for one in &budget {
+        for settling in one.open.iter().filter(|settling| settling.needs.is_none()) {
+            let open_at = |factor: f64| {
+                let mut overrides = Overrides::new();
+                for other in &budget {
+                    let same = |s: &&Settling| s.rule == settling.rule && s.subject == settling.subject;
+                    let together = other.open.iter().find(same).and_then(|s| s.together);
+                    overrides
+                        .extend(together.into_iter().flat_map(|si| with_accuracy(&spec, other.place, si * factor)));
+                }
+                let changed = base.again(&request, &overrides);
+                let found =
+                    changed.judgements.iter().find(|j| j.rule == settling.rule && j.subject == settling.subject);
+                matches!(found.expect("the judgement").outcome, Outcome::Unproven(_))
+            };
+            assert!(!open_at(0.99) && open_at(1.2), "{}", one.path);
         }
     }
     assert!(settled >= 2, "{budget:?}");

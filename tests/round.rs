@@ -213,3 +213,76 @@ fn a_spec_with_errors_of_syntax_is_left_alone() {
     assert!(run.err.contains("nothing is written"), "{}", run.err);
     assert_eq!(text(&workshop, "b/build.yaml"), BUILD);
 }
+
+/// A car that is not finished, in `tests/data/heron`: its shaft is not cut yet.
+#[test]
+fn a_round_for_one_step_of_an_unfinished_car_settles_it() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/heron");
+    let workshop = Workshop::new(&[]);
+    for name in ["build.yaml", "driveline.yaml", "brakes.yaml"] {
+        workshop.write(&format!("heron/{name}"), &std::fs::read(folder.join(name)).expect("a file"));
+    }
+    let step = "cutting the shafts";
+    let waits = |workshop: &Workshop| {
+        let run = workshop.run(&["needed", "heron", "--before", step, "--on", DAY, "--as", "json"]);
+        let answer: serde_json::Value = serde_json::from_str(&run.out).expect("JSON");
+        assert_eq!(answer["breaks"][0]["rule"], "driveline.critical-speed", "the shaft would be cut too long");
+        let settle = answer["settle"].as_array().expect("a list");
+        settle.iter().filter_map(|one| one["path"].as_str().map(String::from)).collect::<Vec<_>>()
+    };
+    let before = waits(&workshop);
+    let list = workshop.run(&["needed", "heron", "--round", "--before", step, "--on", DAY]).out;
+    let values = [
+        ("driveline.line/axle joint.largest_angle", "22 deg \u{b1} 1 deg"),
+        ("driveline.line/prop shaft.held", "by the axle"),
+        ("driveline.final_drive.mounting", "on a live axle"),
+        ("driveline.final_drive.sweep", "0.2 deg \u{b1} 0.3 deg"),
+        ("gearbox.reverse", "3.28:1 \u{b1} ______"),
+        ("vehicle.driven", "rear"),
+    ];
+    let run = take(&workshop, "heron", &fill(&list, &values));
+    assert_eq!(run.status, 0, "{}{}", run.out, run.err);
+    let after = waits(&workshop);
+    for (path, _) in values {
+        assert!(before.iter().any(|known| known == path) && !after.iter().any(|known| known == path), "{path}");
+    }
+}
+
+#[test]
+fn a_list_made_to_hurt_is_refused_line_by_line() {
+    let lines = [
+        "= 3 mm",
+        "/ = 3 mm",
+        ". = 3 mm",
+        "fuel.tanks/ = 3 mm",
+        "fuel.tanks/\u{b1}.x = 3 mm",
+        "vehicle.wheelbase = \u{b1}",
+        "vehicle.wheelbase = (was )",
+        "vehicle.wheelbase = )",
+        "vehicle.wheelbase = ½",
+        "vehicle.wheelbase = [1 mm",
+        "vehicle.wheelbase = 1e999 mm",
+        "suspension.axles/front.wheel_centre = []",
+        "suspension.axles/front.wheel_centre = [1 mm, 2 mm]",
+        "fuel.tanks/main.lowest_level.is = 3 mm",
+        "sections = [x]",
+        "tramgauge = 2",
+        "fuel = none at all",
+        "\u{202e} = 1",
+        "vehicle.wheelbase.x.y = 1 mm",
+        "own.x = 1",
+    ];
+    let workshop = small();
+    let run = take(&workshop, "b", &lines.join("\n"));
+    assert_eq!(run.status, 2, "{}", run.out);
+    assert!(!run.err.contains("panicked"), "{}", run.err);
+    assert_eq!(
+        (text(&workshop, "b/build.yaml"), text(&workshop, "b/fuel.yaml")),
+        (BUILD.to_string(), FUEL.to_string())
+    );
+    for number in 1..=lines.len() {
+        let told = run.err.contains(&format!("list.txt:{number}: "));
+        // A lone sign, or brackets with nothing before them, leave the blanks as they were.
+        assert!(told || [6, 7].contains(&number), "line {number}: {}", run.err);
+    }
+}

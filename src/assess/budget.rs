@@ -2,7 +2,7 @@
 //!
 //! Every decision keeps its signed contributions c_i = (sensitivity) × (expanded uncertainty of value i), k = 2. With the distance d
 //! from the limit and the root sum of squares of all others, r² = Σ c_j² (j ≠ i), the value i alone settles the decision if r < d, as
-//! soon as its uncertainty is at most U_i · √(d² − r²) / |c_i| (JCGM 100:2008, 5.1.2, solved for one input; ISO 14253-1 decides).
+//! soon as its uncertainty is at most U_i · √(d² − r²) / |c_i|; all together settle it at U_i · d / √(Σ c_i²) (JCGM 100:2008, 5.1.2, solved for one input; ISO 14253-1 decides).
 
 use super::assessment::{Assessment, Doubt, Outcome};
 use crate::quantity::{Digits, Dimension, Kind, UnitId, cut_off, show};
@@ -12,6 +12,9 @@ use std::collections::BTreeMap;
 
 /// A holding requirement is told as near where its distance from the limit is less than so many times its uncertainty.
 const NEAR: f64 = 2.0;
+
+/// What contributes less than this share of the variance is not told: measuring it better would change nothing.
+const LEAST_SHARE: f64 = 0.01;
 
 /// Digits of an accuracy that is asked for.
 const DIGITS: u8 = 2;
@@ -56,6 +59,9 @@ pub struct Settling {
     /// The uncertainty of the measurement, SI, that settles an open outcome with all else as it is; none where no better measurement
     /// of this value alone would.
     pub needs: Option<f64>,
+    /// The uncertainty of the measurement, SI, that settles an open outcome if every other one that contributes gets better by the same
+    /// factor.
+    pub together: Option<f64>,
     /// Of a holding outcome: its distance from the limit as a multiple of its uncertainty.
     pub reach: Option<f64>,
 }
@@ -71,11 +77,12 @@ impl Budget {
 pub fn budget(assessment: &Assessment, spec: &Spec) -> Vec<Budget> {
     let mut all: BTreeMap<PlaceId, Budget> = BTreeMap::new();
     for judgement in &assessment.judgements {
-        let settling = |share, needs, reach| Settling {
+        let settling = |share, needs, together, reach| Settling {
             rule: judgement.rule,
             subject: judgement.subject.clone(),
             share,
             needs,
+            together,
             reach,
         };
         match (&judgement.outcome, &judgement.margin) {
@@ -87,12 +94,16 @@ pub fn budget(assessment: &Assessment, spec: &Spec) -> Vec<Budget> {
                 for place in places {
                     let Some(entry) = entry(&mut all, place, spec) else { continue };
                     let share = doubts.iter().map(|doubt| share(doubt, place)).fold(0.0, f64::max);
+                    if share < LEAST_SHARE {
+                        continue;
+                    }
                     // An outcome with several open decisions is settled when all of them are.
                     let needs = doubts.iter().map(|doubt| accuracy(doubt, place, entry.stated));
                     let needs =
                         needs.collect::<Option<Vec<f64>>>().map(|all| all.into_iter().fold(f64::INFINITY, f64::min));
+                    let factor = doubts.iter().map(|doubt| doubt.distance / expanded(doubt) * ROOM).fold(1.0, f64::min);
                     entry.cost += share;
-                    entry.open.push(settling(share, needs, None));
+                    entry.open.push(settling(share, needs, Some(entry.stated * factor), None));
                 }
             }
             (Outcome::Holds, Some(margin)) => {
@@ -104,17 +115,18 @@ pub fn budget(assessment: &Assessment, spec: &Spec) -> Vec<Budget> {
                     && doubt.distance < NEAR * uncertainty
                     && let Some(entry) = entry(&mut all, *place, spec)
                 {
-                    entry.near.push(settling(share(doubt, *place), None, Some(doubt.distance / uncertainty)));
+                    entry.near.push(settling(share(doubt, *place), None, None, Some(doubt.distance / uncertainty)));
                 }
             }
             _ => {}
         }
     }
-    let mut all: Vec<Budget> = all.into_values().collect();
+    let mut all: Vec<Budget> = all.into_values().filter(|one| !one.open.is_empty() || !one.near.is_empty()).collect();
     for one in &mut all {
         for settling in &mut one.open {
             // What is shown must do: better a little too well than not well enough.
-            settling.needs = settling.needs.map(|si| cut_off(si, one.dimension, Some(one.unit), DIGITS));
+            let cut = |si: f64| cut_off(si, one.dimension, Some(one.unit), DIGITS);
+            (settling.needs, settling.together) = (settling.needs.map(cut), settling.together.map(cut));
         }
         let needs = one.open.iter().filter_map(|settling| settling.needs);
         one.would_do = needs.reduce(f64::min);

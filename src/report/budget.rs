@@ -33,7 +33,10 @@ pub(super) fn section(page: &mut Page, assessment: &Assessment, all: &[Budget]) 
         for settling in &budget.open {
             let needs = match settling.needs {
                 Some(needs) => format!("settled at \u{b1} {}", budget.shown(needs)),
-                None => "not by this measurement alone".into(),
+                None => match settling.together {
+                    Some(all) => format!("together with the others: \u{b1} {}", budget.shown(all)),
+                    None => "not by this measurement alone".into(),
+                },
             };
             let share = (settling.share * 100.0).round();
             page.field(
@@ -63,7 +66,7 @@ pub(super) fn list(assessment: &Assessment, all: &[Budget]) -> Value {
         let open: Vec<Value> = budget
             .open
             .iter()
-            .map(|s| json!({"rule": name(assessment, s), "subject": s.subject, "share": s.share, "needs": s.needs.map(|n| amount(budget, n))}))
+            .map(|s| json!({"rule": name(assessment, s), "subject": s.subject, "share": s.share, "needs": s.needs.map(|n| amount(budget, n)), "together": s.together.map(|n| amount(budget, n))}))
             .collect();
         let near: Vec<Value> = budget
             .near
