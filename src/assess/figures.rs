@@ -19,6 +19,8 @@ pub struct FigureValue {
     pub reading: FigureReading,
     /// How the values of the spec are known that it rests on.
     pub basis: Basis,
+    /// Of a point or a list of points: the coordinates in the axes of the car (ISO 8855), in metres, to be drawn.
+    pub points: Vec<[f64; 3]>,
 }
 
 /// How the quantities are known that a figure rests on: how many of each sort.
@@ -89,7 +91,13 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
                 if outcome != Outcome::NotApplicable {
                     let subject = figure.of.path().to_string();
                     let reading = FigureReading::Without(outcome);
-                    out.push(FigureValue { figure: number, subject, reading, basis: Basis::default() });
+                    out.push(FigureValue {
+                        figure: number,
+                        subject,
+                        reading,
+                        basis: Basis::default(),
+                        points: Vec::new(),
+                    });
                 }
                 continue;
             }
@@ -100,14 +108,24 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
             if matches!(reading, FigureReading::Without(Outcome::NotApplicable)) {
                 continue;
             }
+            let points = points_of(&found);
             let basis = match &reading {
                 FigureReading::Without(_) => Basis::default(),
                 _ => basis(&evaluator.evidence.flatten(found.evidence), request.spec),
             };
-            out.push(FigureValue { figure: number, subject: request.spec.path(place), reading, basis });
+            out.push(FigureValue { figure: number, subject: request.spec.path(place), reading, basis, points });
         }
     }
     out
+}
+
+/// The coordinates of a point, or of the known points of a list.
+fn points_of(reading: &Reading) -> Vec<[f64; 3]> {
+    match &reading.value {
+        Ok(Value::Point(point)) => vec![[point[0].si, point[1].si, point[2].si]],
+        Ok(Value::List(items)) => items.iter().flat_map(points_of).collect(),
+        _ => Vec::new(),
+    }
 }
 
 fn basis(evidence: &[Flat], spec: &Spec) -> Basis {

@@ -6,8 +6,9 @@ use super::in_force::{Refused, open};
 use super::judging::judge;
 use super::output::{Output, refuse};
 use super::place::build_at;
+use crate::history::Git;
 use crate::report::{self, SheetOptions};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// What `sheet` takes.
 #[derive(Debug, clap::Args)]
@@ -54,7 +55,8 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let build = judge(&opened.repository, &path, arguments.judging.day(), true);
     let judged = build.judged();
-    let options = SheetOptions { revision: None };
+    let revision = revision(&opened.root);
+    let options = SheetOptions { revision: revision.as_deref() };
     let text = match arguments.form {
         SheetForm::Html => report::sheet(&judged, &options),
         SheetForm::Json => {
@@ -73,4 +75,13 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         }
     }
     if build.errors.is_empty() { Status::Clear } else { Status::Unusable }
+}
+
+/// The commit that is checked out; none outside of a repository, or before its first commit.
+fn revision(root: &Path) -> Option<String> {
+    let git = Git::around(root).ok()?;
+    if !git.has_commits() {
+        return None;
+    }
+    git.resolve("HEAD").ok().map(|revision| revision.commit)
 }

@@ -2,6 +2,7 @@
 //! shares, so that whoever reports an assessment needs no rulebook.
 
 use super::class::Class;
+use super::drawings::Drawing;
 use super::figures::Figure;
 use super::plots::Plot;
 use super::rules::{Replaced, Rule};
@@ -18,6 +19,8 @@ pub struct Index {
     pub replaced: Vec<ReplacedEntry>,
     /// Which figures go into one picture.
     pub plots: Vec<Plot>,
+    /// What is drawn to scale.
+    pub drawings: Vec<Drawing>,
 }
 
 /// A rule as a reader sees it.
@@ -103,6 +106,7 @@ impl Index {
             figures: figures.iter().zip(codes).map(figure).collect(),
             replaced: replaced.iter().map(stand_in).collect(),
             plots: Vec::new(),
+            drawings: Vec::new(),
         }
     }
 }

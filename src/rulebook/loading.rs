@@ -4,6 +4,7 @@
 //! figures is found where it closes.
 
 use super::built_in::{BUILT_IN, unpacked, unpacked_for_judging};
+use super::drawings::{Drawing, read_drawing};
 use super::error::{RulebookError, RulebookProblem};
 use super::events::{Event, read_events};
 use super::figures::{Figure, RawFigure, read_figure};
@@ -136,7 +137,7 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
         }
     }
     let mut plot_form = Form::new(&tree, &texts);
-    let plots = read_plots(&mut plot_form, &roots, &infos);
+    let (plots, drawings) = read_plots(&mut plot_form, &roots, &infos);
     // A figure that is faulty itself is not missed a second time.
     if errors.is_empty() {
         errors = plot_form.errors;
@@ -146,7 +147,7 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
     }
     let (tables, table_infos) = tables.into_iter().unzip();
     let replaced: Vec<Replaced> = read.replaced.into_iter().chain(replaced).collect();
-    let index = Arc::new(Index { plots, ..Index::new(&rules, &infos, &codes, &replaced) });
+    let index = Arc::new(Index { plots, drawings, ..Index::new(&rules, &infos, &codes, &replaced) });
     let library = Library { terms, figures: codes, tables, functions };
     let (figures, tables, sources, events) = (infos, table_infos, read.sources, read.events);
     Ok(Rulebook { library, rules, figures, tables, sources, events, replaced, index, texts, tree })
@@ -172,15 +173,19 @@ struct AllRead {
     replaced: Vec<Replaced>,
 }
 
-/// The plots of all files, when their figures are known.
-fn read_plots(form: &mut Form, roots: &[(NodeId, String, bool)], figures: &[Figure]) -> Vec<Plot> {
-    let mut all = Vec::new();
+/// The plots and drawings of all files, when their figures are known.
+fn read_plots(form: &mut Form, roots: &[(NodeId, String, bool)], figures: &[Figure]) -> (Vec<Plot>, Vec<Drawing>) {
+    let (mut plots, mut drawings) = (Vec::new(), Vec::new());
     for (root, system, _) in roots {
-        for node in form.tree.get(*root, "plots").map_or(Vec::new(), |n| form.list(n)) {
-            all.extend(read_plot(form, node, system, figures));
+        let list = |form: &mut Form, key: &str| form.tree.get(*root, key).map_or(Vec::new(), |n| form.list(n));
+        for node in list(form, "plots") {
+            plots.extend(read_plot(form, node, system, figures));
+        }
+        for node in list(form, "drawings") {
+            drawings.extend(read_drawing(form, node, figures));
         }
     }
-    all
+    (plots, drawings)
 }
 
 fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) -> AllRead {
@@ -194,7 +199,8 @@ fn read_all(form: &mut Form, roots: &[(NodeId, String, bool)], terms: &Terms) ->
     };
     let mut stock: Stock = Vec::new();
     for (root, system, own) in roots {
-        const KEYS: [&str; 8] = ["sources", "events", "tables", "figures", "rules", "plots", "stock", "coverage"];
+        const KEYS: [&str; 9] =
+            ["sources", "events", "tables", "figures", "rules", "plots", "drawings", "stock", "coverage"];
         form.entries(*root, "a rule file", &KEYS);
         if let Some(list) = form.tree.get(*root, "sources") {
             read_sources(form, list, &mut all.sources);

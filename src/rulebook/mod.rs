@@ -6,6 +6,7 @@
 
 mod built_in;
 mod class;
+mod drawings;
 mod error;
 mod events;
 mod expression;
@@ -23,6 +24,7 @@ mod tables;
 
 pub use built_in::BUILT_IN;
 pub use class::Class;
+pub use drawings::{Drawing, Shape, ShapeForm};
 pub use error::{RulebookError, RulebookProblem};
 pub use events::Event;
 pub use expression::Expression;

@@ -119,17 +119,23 @@ fn read_mark(
     let keys: Vec<&'static str> = [first, "called"].into_iter().chain(second).collect();
     form.entries(node, OF, &keys);
     let called = form.need_text(node, OF, "called")?;
-    let first = named(form, node, first, figures)?;
+    let first = named(form, node, OF, first, figures)?;
     let second = match second {
-        Some(key) => named(form, node, key, figures)?,
+        Some(key) => named(form, node, OF, key, figures)?,
         None => Vec::new(),
     };
     Some(PlotMark { form: kind, figures: first, second, called: called.into() })
 }
 
 /// The figures of the name that a key gives.
-fn named(form: &mut Form, node: NodeId, key: &'static str, figures: &[Figure]) -> Option<Vec<usize>> {
-    let at = form.need(node, "a mark of a plot", key)?;
+pub(super) fn named(
+    form: &mut Form,
+    node: NodeId,
+    of: &'static str,
+    key: &'static str,
+    figures: &[Figure],
+) -> Option<Vec<usize>> {
+    let at = form.need(node, of, key)?;
     let name = form.text(at)?;
     let found: Vec<usize> = figures.iter().enumerate().filter(|(_, f)| &*f.name == name).map(|(n, _)| n).collect();
     if found.is_empty() {

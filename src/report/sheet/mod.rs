@@ -8,6 +8,7 @@
 mod bars;
 mod concessions;
 mod csv;
+mod drawings;
 mod figures;
 mod findings;
 mod head;
@@ -52,6 +53,7 @@ pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
                 (head::head(judged, options, &systems))
                 main #systems {
                     (plots::margins(&systems))
+                    (drawings::drawings(judged))
                     @for system in &systems { (systems::section(judged, system)) }
                 }
                 (head::foot())
