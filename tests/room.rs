@@ -6,10 +6,10 @@ mod bench;
 use bench::{rulebook, spec};
 use jiff::civil::date;
 use std::path::Path;
-use tramgauge::assess::{Assessment, NoRoom, Outcome, Request, Room, RoomFor, assess, room, room as room_of};
+use tramgauge::assess::{Assessment, NoRoom, Outcome, Request, Room, RoomFor, assess, put_in, room, room as room_of};
 use tramgauge::language::Overrides;
 use tramgauge::rulebook::{Rulebook, load_for_judging};
-use tramgauge::source::{DiskFiles, read_build};
+use tramgauge::source::{DiskFiles, MemoryFiles, read_build};
 use tramgauge::terms::{Held, Spec, SpecQuantity, Terms, build_spec};
 
 /// How far on either side of a border is judged, as a share of what was searched.
@@ -44,6 +44,12 @@ fn no_worse(was: &Outcome, is: &Outcome) -> bool {
     }
 }
 
+/// What a load case puts in.
+fn case_values(spec: &Spec, case: &str) -> Overrides {
+    let set = spec.find(&format!("cases/{case}.set")).unwrap_or_else(|| panic!("{case} is a case"));
+    put_in(spec, spec.settings(set))
+}
+
 /// Judges just inside and just outside every border of what is free, and tells how many borders something stops at.
 fn confirm(base: &Assessment, request: &Request, room: &Room) -> usize {
     let step = (room.searched.1 - room.searched.0) * STEP;
@@ -60,12 +66,17 @@ fn confirm(base: &Assessment, request: &Request, room: &Room) -> usize {
             }
             for stop in &border.stops {
                 let alone = Request { only: Some(stop.rule), ..*request };
-                let result = assess(&alone, &moved(room, request.spec, border.si - inwards * step));
-                let found = result.judgements.iter().find(|j| j.subject == stop.subject);
-                let outcome = &found.unwrap_or_else(|| panic!("{} {}", room.path, stop.subject)).outcome;
-                let was = base.judgements.iter().find(|j| j.rule == stop.rule && j.subject == stop.subject);
-                assert!(!no_worse(&was.unwrap_or_else(|| panic!("judged")).outcome, outcome), "{}", room.path);
-                assert_eq!(outcome.word(), stop.outcome.word(), "{} at {}", room.path, border.shown);
+                let case = stop.case.as_ref().map_or_else(Overrides::new, |case| case_values(request.spec, case));
+                let read = |overrides: &Overrides| {
+                    let result = assess(&alone, overrides);
+                    let found = result.judgements.into_iter().find(|j| j.subject == stop.subject);
+                    found.map_or(Outcome::NotApplicable, |judgement| judgement.outcome)
+                };
+                let mut beyond = case.clone();
+                beyond.extend(moved(room, request.spec, border.si - inwards * step));
+                let (was, is) = (read(&case), read(&beyond));
+                assert!(!no_worse(&was, &is), "{} at {}: {was:?} {is:?}", room.path, border.shown);
+                assert_eq!(is.word(), stop.outcome.word(), "{} at {}", room.path, border.shown);
             }
             stopped += usize::from(!border.stops.is_empty());
         }
@@ -168,7 +179,7 @@ fn bench_room(text: &str, path: &str) -> (Rulebook, Spec, Room) {
 fn gaps_are_told_even_where_no_sample_meets_them() {
     let (_, _, room) = bench_room("length: 40 mm\nwidth: 100 mm\nspare: 90 mm", "own.bench.length");
     let words = |from: &str, to: &str| (from.to_string(), to.to_string());
-    assert_eq!(borders(&room), [words("40 mm", "50 mm"), words("80 mm", "113.3 mm"), words("113.5 mm", "160 mm")]);
+    assert_eq!(borders(&room), [words("10 mm", "50 mm"), words("80 mm", "113.3 mm"), words("113.5 mm", "160 mm")]);
 }
 
 #[test]
@@ -180,7 +191,7 @@ fn what_is_broken_already_says_what_would_clear_it() {
     let met: Vec<_> = clears.met.iter().map(|s| (s.from.shown.as_str(), s.to.shown.as_str())).collect();
     assert_eq!(met, [("100 mm", "360 mm")]);
     // What is broken stops nothing as long as it gets no worse.
-    assert_eq!(borders(&room), [("90 mm".to_string(), "130 mm".to_string())]);
+    assert_eq!(borders(&room), [("22.5 mm".to_string(), "130 mm".to_string())]);
     let request = request(&book, &spec);
     let base = assess(&request, &Overrides::new());
     let one = room_of(&base, &request, room.place, RoomFor::One(clears.rule, clears.place));
@@ -193,7 +204,7 @@ fn what_is_broken_already_says_what_would_clear_it() {
 fn a_border_that_uncertainty_blurs_is_told_as_unproven() {
     let (_, _, room) = bench_room("length: 40 mm\nwidth: 110 mm ± 5 mm\nspare: 90 mm", "own.bench.width");
     let stretch = room.around_now().unwrap_or_else(|| panic!("{room:?}"));
-    assert_eq!((stretch.from.shown.as_str(), stretch.to.shown.as_str()), ("110 mm", "125 mm"));
+    assert_eq!((stretch.from.shown.as_str(), stretch.to.shown.as_str()), ("105 mm", "125 mm"));
     let outcomes: Vec<_> = stretch.to.stops.iter().map(|s| s.outcome.word()).collect();
     assert_eq!(outcomes, ["unproven"]);
 }
@@ -215,4 +226,44 @@ fn an_unwritten_value_is_searched_where_its_example_stands() {
     // The example is 10 mm; what is searched ends at four times that, where no width is enough.
     assert_eq!(room.free, []);
     assert_eq!(room.searched, (0.0, 0.04));
+}
+
+#[test]
+fn load_cases_narrow_the_room_and_are_named() {
+    let book = rulebook(GAPS).unwrap_or_else(|_| panic!("{:?}", bench::refusals(GAPS)));
+    let text = "own:\n  bench: {length: 40 mm, width: 105 mm, spare: 90 mm}\n\
+                cases:\n- case: thin spare\n  set: {own.bench.spare: 80 mm}\n\
+                - case: wide\n  set: {own.bench.width: 129 mm}\n";
+    let files = MemoryFiles::from_texts([("build.yaml", text)]);
+    let (spec, errors) = build_spec(&book.library.terms, read_build(&files, "build.yaml"));
+    assert!(errors.is_empty(), "{errors:?}");
+    let request = request(&book, &spec);
+    let base = assess(&request, &Overrides::new());
+    let place = spec.find("own.bench.width").unwrap_or_else(|| panic!("a place"));
+    let found = room(&base, &request, place, RoomFor::All).unwrap_or_else(|why| panic!("{why:?}"));
+    assert_eq!(borders(&found), [("100 mm".to_string(), "120 mm".to_string())]);
+    let stops: Vec<_> = found.free[0].to.stops.iter().map(|stop| stop.case.as_deref()).collect();
+    assert_eq!(stops, [Some("thin spare")]);
+    // Rules that no case touches are not judged once more.
+    let told: Vec<_> = found.judgements.iter().map(|of| (&*book.rules[of.rule].name, of.case.as_deref())).collect();
+    assert_eq!(told, [("bench.width", None), ("bench.square", None), ("bench.square", Some("thin spare"))]);
+}
+
+#[test]
+fn ten_values_of_the_faulty_example_stop_where_it_is_told() {
+    confirm_all(
+        "fell-wagon",
+        &[
+            ("driveline.line/prop shaft.length", 1),
+            ("driveline.line/prop shaft.slope", 6),
+            ("driveline.clutch.friction", 1),
+            ("driveline.final_drive.ratio", 1),
+            ("fuel.lines/feed hose at the engine.bore", 1),
+            ("fuel.pumps/main.wire_length", 1),
+            ("electrical.wires/control feed.length", 1),
+            ("electrical.wires/lamp feed.length", 1),
+            ("electrical.loads/radiator fan.current", 1),
+            ("vehicle.loads/driver only.rear_axle", 2),
+        ],
+    );
 }

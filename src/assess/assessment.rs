@@ -1,8 +1,9 @@
 //! The result of a judgement: plain data, all words already made where they depend on values.
 
+use super::cases::{Case, InCases};
 use super::concession::{Concession, ConcessionFinding, ConcessionState};
 use super::figures::FigureValue;
-use super::granted::{Assumed, Assumptions};
+use super::granted::Assumed;
 use super::judge::Request;
 use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
 use crate::quantity::{Dimension, UnitId};
@@ -31,6 +32,8 @@ pub struct Assessment {
     pub figures: Vec<FigureValue>,
     /// Rules whose evaluation ran out of steps, with their subjects.
     pub exhausted: Vec<(String, String)>,
+    /// The load cases in which it was judged besides, in the order of the spec.
+    pub cases: Vec<Case>,
     /// Names and titles of the rules and figures that it was judged by.
     pub index: Arc<Index>,
     /// The texts of the spec, into which its places point.
@@ -62,6 +65,8 @@ pub struct Judgement {
     pub margin: Option<Margin>,
     /// What a finding says; only for broken rules.
     pub finding: Option<Box<Finding>>,
+    /// How it comes out in load cases, where that differs; what stands above is then the worst of all.
+    pub cases: Option<Box<InCases>>,
     pub(super) evidence: Evidence,
 }
 
@@ -248,8 +253,8 @@ pub struct Counts {
 
 impl Counts {
     /// Counts one more.
-    fn add(&mut self, judgement: &Judgement, assumptions: &Assumptions) {
-        match &judgement.outcome {
+    pub(super) fn add(&mut self, outcome: &Outcome, finding: Option<&Finding>, assumed: bool) {
+        match outcome {
             Outcome::Broken(class) => {
                 *match class {
                     Class::Dangerous => &mut self.dangerous,
@@ -257,12 +262,12 @@ impl Counts {
                     Class::Minor => &mut self.minor,
                     Class::Advisory => &mut self.advisory,
                 } += 1;
-                let concession = judgement.finding.as_ref().and_then(|f| f.concession.as_ref());
+                let concession = finding.and_then(|f| f.concession.as_ref());
                 self.conceded += usize::from(concession.is_some_and(ConcessionState::in_force));
             }
             Outcome::Holds => {
                 self.holds += 1;
-                self.holds_assumed += usize::from(assumptions.any(judgement));
+                self.holds_assumed += usize::from(assumed);
             }
             Outcome::Unmeasured { .. } => self.unmeasured += 1,
             Outcome::Unproven(_) => self.unproven += 1,
@@ -298,7 +303,7 @@ impl Assessment {
     pub fn counts(&self) -> Counts {
         let mut counts = Counts { faulty_concessions: self.concession_findings.len(), ..Counts::default() };
         let assumptions = self.assumptions();
-        self.judgements.iter().for_each(|judgement| counts.add(judgement, &assumptions));
+        self.judgements.iter().for_each(|j| counts.add(&j.outcome, j.finding.as_deref(), assumptions.any(j)));
         counts
     }
 
@@ -309,10 +314,12 @@ impl Assessment {
         for judgement in &self.judgements {
             let Some(rule) = self.index.rules.get(judgement.rule) else { continue };
             match all.iter_mut().find(|(system, _)| *system == &*rule.system) {
-                Some((_, counts)) => counts.add(judgement, &assumptions),
+                Some((_, counts)) => {
+                    counts.add(&judgement.outcome, judgement.finding.as_deref(), assumptions.any(judgement))
+                }
                 None => {
                     let mut counts = Counts::default();
-                    counts.add(judgement, &assumptions);
+                    counts.add(&judgement.outcome, judgement.finding.as_deref(), assumptions.any(judgement));
                     all.push((&rule.system, counts));
                 }
             }

@@ -17,6 +17,8 @@ pub struct FigureValue {
     pub subject: String,
     /// Its value, or why there is none.
     pub reading: FigureReading,
+    /// Load cases by their numbers in which it has another value.
+    pub cases: Vec<(usize, FigureReading)>,
     /// How the values of the spec are known that it rests on.
     pub basis: Basis,
     /// Of a point or a list of points: the coordinates in the axes of the car (ISO 8855), in metres, to be drawn.
@@ -41,7 +43,7 @@ pub struct Basis {
 }
 
 /// The value of a figure.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum FigureReading {
     /// A quantity: in SI, its expanded uncertainty in SI (zero where none is stated), and with its unit.
     Quantity {
@@ -95,6 +97,7 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
                         figure: number,
                         subject,
                         reading,
+                        cases: Vec::new(),
                         basis: Basis::default(),
                         points: Vec::new(),
                     });
@@ -113,7 +116,8 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
                 FigureReading::Without(_) => Basis::default(),
                 _ => basis(&evaluator.evidence.flatten(found.evidence), request.spec),
             };
-            out.push(FigureValue { figure: number, subject: request.spec.path(place), reading, basis, points });
+            let subject = request.spec.path(place);
+            out.push(FigureValue { figure: number, subject, reading, cases: Vec::new(), basis, points });
         }
     }
     out

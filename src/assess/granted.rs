@@ -4,7 +4,7 @@
 //! decides. Holding on an assumption is not holding on a measurement, so reports say it of every outcome.
 
 use super::assessment::{Assessment, Judgement};
-use crate::language::{Piece, Role, Touched};
+use crate::language::{Evidence, Piece, Role, Touched};
 use crate::terms::{PlaceId, Spec};
 use std::collections::BTreeMap;
 
@@ -44,7 +44,11 @@ impl Assessment {
 impl Assumptions<'_> {
     /// Whether an outcome rests on an assumed value.
     pub fn any(&self, judgement: &Judgement) -> bool {
-        self.resting.contains(judgement.evidence)
+        self.rests(judgement.evidence)
+    }
+
+    pub(super) fn rests(&self, evidence: Evidence) -> bool {
+        self.resting.contains(evidence)
     }
 
     /// The assumed values that an outcome rests on, in the order in which they are met.

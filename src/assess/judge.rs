@@ -60,12 +60,12 @@ impl Kept<'_> {
         let all = &self.base.judgements;
         let start = all.partition_point(|j| j.rule < rule);
         let of_rule = all.get(start..).unwrap_or_default().iter().take_while(|j| j.rule == rule);
-        let still = of_rule.filter(|j| !self.touched.contains(j.evidence));
+        let still = of_rule.filter(|j| !self.touched.contains(j.written_evidence()));
         still.filter_map(|j| Some((j.place?, j))).collect()
     }
 }
 
-fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Assessment {
+pub(super) fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Assessment {
     let mut judgements = Vec::new();
     let mut exhausted = Vec::new();
     let mut listed = Vec::with_capacity(request.rulebook.rules.len());
@@ -96,6 +96,7 @@ fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Asse
         concession_findings: unused,
         figures,
         exhausted,
+        cases: Vec::new(),
         index: request.rulebook.index.clone(),
         sources: request.spec.sources.clone(),
         assumed: if request.explained { granted::assumed(request.spec) } else { granted::Assumed::new() },
@@ -209,6 +210,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             worse_open: None,
             margin: None,
             finding: None,
+            cases: None,
             evidence,
         }
     }
@@ -251,7 +253,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
         };
         match self.kept.get(&place) {
             Some(_) if self.skipped => None,
-            Some(known) => Some((*known).clone()),
+            Some(known) => Some(known.as_written()),
             None => Some(self.afresh(place, doubt, listed)),
         }
     }
@@ -277,6 +279,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             at_stake: None,
             margin: None,
             finding: None,
+            cases: None,
             evidence,
         };
         if let Some(when) = &rule.when {

@@ -10,6 +10,7 @@ mod assessment;
 mod before;
 mod budget;
 mod calibrate;
+mod cases;
 mod concession;
 mod detail;
 mod figures;
@@ -23,6 +24,7 @@ mod room;
 mod round;
 mod shake;
 mod tried;
+mod tries;
 
 pub use assessment::{
     Assessment, Counts, Doubt, Finding, Judgement, Label, Margin, MissingValue, Outcome, SourceText, UnprovenValue,
@@ -31,6 +33,7 @@ pub use assessment::{
 pub use before::{Before, Lack, ToSettle, before};
 pub use budget::{Budget, Settling, budget};
 pub use calibrate::{Calibration, PieceResult, PieceVerdict, calibrate};
+pub use cases::{Case, CaseReading, CaseValue, InCases, assess_cases, put_in};
 pub use concession::{Concession, ConcessionFault, ConcessionFinding, ConcessionState};
 pub use detail::shown;
 pub use figures::{Basis, FigureReading, FigureValue};
@@ -42,3 +45,4 @@ pub use reckoning::{Reckoning, reckon};
 pub use room::{Border, NoRoom, Room, RoomFor, RoomOf, Stop, Stretch, room};
 pub use round::{Blank, Round, RoundLine, Why, now, round};
 pub use shake::{ShakeReport, Unnoticed, shake};
+pub use tries::{TriedFigure, TriedOutcome, TriedReading, Tries, Variant, tries};

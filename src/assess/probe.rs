@@ -7,6 +7,7 @@ use super::assessment::{Assessment, Judgement};
 use super::judge::{Kept, Request, outcomes_again};
 use crate::language::{Evaluator, Overrides, Touched};
 use crate::terms::{Held, PlaceId};
+use std::collections::BTreeSet;
 
 /// A place with what rests on it.
 pub(super) struct Reach<'a> {
@@ -26,19 +27,16 @@ impl<'a> Reach<'a> {
         let request = Request { figures: false, explained: false, only: None, ..*request };
         let one = Overrides::from([(place, request.spec.held(place).clone())]);
         let touched = base.found.touched(request.spec, &one);
-        let mut rules: Vec<usize> =
-            base.judgements.iter().filter(|j| touched.contains(j.evidence)).map(|j| j.rule).collect();
-        rules.extend(base.listed.iter().enumerate().filter(|(_, on)| touched.contains(**on)).map(|(rule, _)| rule));
-        rules.sort_unstable();
-        rules.dedup();
+        let rules = resting(base, &touched);
         let mut overrides = overrides.clone();
         overrides.extend(one);
         Reach { base, request, place, overrides, touched, rules }
     }
 
-    /// Judgements of the assessment that rest on the place.
-    pub fn judgements(&self) -> impl Iterator<Item = &'a Judgement> {
-        self.base.judgements.iter().filter(|j| self.touched.contains(j.evidence))
+    /// Judgements of the assessment, as written, that rest on the place.
+    pub fn judgements(&self) -> impl Iterator<Item = Judgement> {
+        let touched = self.base.judgements.iter().filter(|j| self.touched.contains(j.written_evidence()));
+        touched.map(Judgement::as_written)
     }
 
     /// Begins to put values in.
@@ -50,6 +48,14 @@ impl<'a> Reach<'a> {
             evaluator: Evaluator::resumed(&self.base.found, &self.touched, spec, library, &self.overrides, day),
         }
     }
+}
+
+/// The rules with a judgement that rests on touched evidence, or whose subjects do.
+pub(super) fn resting(base: &Assessment, touched: &Touched) -> Vec<usize> {
+    let judged = base.judgements.iter().filter(|j| touched.contains(j.written_evidence())).map(|j| j.rule);
+    let listed = base.listed.iter().enumerate().filter(|(_, on)| touched.contains(**on)).map(|(rule, _)| rule);
+    let rules: BTreeSet<usize> = judged.chain(listed).collect();
+    rules.into_iter().collect()
 }
 
 /// Puts values in.

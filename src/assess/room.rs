@@ -6,8 +6,9 @@
 //! sample meets is still found. The uncertainty that is stated for the value stays as it is.
 
 use super::assessment::{Assessment, Judgement, Outcome};
+use super::cases::{cases, put_in};
 use super::judge::Request;
-use super::probe::{Probe, Reach};
+use super::probe::{Probe, Reach, resting};
 use super::tried::{Tried, span_of, values};
 use crate::language::{Overrides, lowest_between, turning_between};
 use crate::quantity::{self, Digits, Kind, UnitId};
@@ -73,7 +74,9 @@ pub struct RoomOf {
     pub subject: String,
     /// The subject's place.
     pub place: Option<PlaceId>,
-    /// The outcome as written.
+    /// The load case in which it is judged; none as written. Only rules that a case touches are judged in it too.
+    pub case: Option<String>,
+    /// The outcome now.
     pub now: Outcome,
     /// Where its requirement is met, or does not apply; in rising order.
     pub met: Vec<Stretch>,
@@ -108,6 +111,8 @@ pub struct Stop {
     pub rule: usize,
     /// The subject's path.
     pub subject: String,
+    /// The load case in which it does; none as written.
+    pub case: Option<String>,
     /// What comes out just outside.
     pub outcome: Outcome,
 }
@@ -115,7 +120,7 @@ pub struct Stop {
 /// A judgement by its rule and subject.
 type Key = (usize, Option<PlaceId>);
 
-/// The room to move of the value at `place`. `base` is the assessment of the spec as written, made from the same request
+/// The room to move of the value at `place`, as written and in the spec's load cases. `base` is the assessment of the spec as written, made from the same request
 /// without overrides.
 ///
 /// # Errors
@@ -135,22 +140,22 @@ pub fn room(base: &Assessment, request: &Request, place: PlaceId, of: RoomFor) -
         (None, Some(unit)) => SpecQuantity { si: 0.0, give_or_take: None, unit, known_by: None, taken: None },
         (None, None) => return Err(NoRoom::NoValue),
     };
-    let none = Overrides::new();
-    let reach = Reach::new(base, request, &none, place);
-    let mut search = Search { kind, like, of, span: &span, samples: Vec::new(), probe: reach.probe() };
-    let rules: Vec<usize> = match of {
-        RoomFor::All => reach.rules.clone(),
-        RoomFor::One(rule, _) => reach.rules.iter().copied().filter(|r| *r == rule).collect(),
-    };
-    let mut before: BTreeMap<Key, (String, Outcome)> = BTreeMap::new();
-    for judgement in reach.judgements().filter(|j| search.asked(j)) {
-        before.insert(key(judgement), (judgement.subject.clone(), judgement.outcome.clone()));
+    let wanted = Wanted { request, place, kind, like, of, span: &span };
+    let mut judgements = wanted.judgements(None, base, &Overrides::new(), None);
+    let light = Request { figures: false, explained: false, only: None, ..*request };
+    for (case, settings) in cases(spec) {
+        let overrides = put_in(spec, &settings);
+        // A case that sets the value itself does not ask what is written for it.
+        if overrides.contains_key(&place) {
+            continue;
+        }
+        let changed = resting(base, &base.found.touched(spec, &overrides));
+        let again = base.again(&light, &overrides);
+        judgements.extend(wanted.judgements(Some(case.name), &again, &overrides, Some(&changed)));
     }
-    search.sample(&rules, &mut before);
-    let judgements: Vec<RoomOf> =
-        before.into_iter().map(|(key, (subject, now))| search.room_of(key, subject, now)).collect();
-    let ends = (search.border(span.from, true, Vec::new()), search.border(span.to, false, Vec::new()));
-    let whole = vec![Stretch { from: ends.0, to: ends.1 }];
+    judgements.sort_by_key(|of| of.rule);
+    let shown = |si: f64, least: bool| Border { si, shown: wanted.shown(si, least), stops: Vec::new() };
+    let whole = vec![Stretch { from: shown(span.from, true), to: shown(span.to, false) }];
     let free = judgements.iter().fold(whole, |free, of| common(&free, &of.free));
     Ok(Room {
         place,
@@ -203,11 +208,72 @@ impl Reads {
     }
 }
 
-struct Search<'a> {
+/// What is searched.
+struct Wanted<'a> {
+    request: &'a Request<'a>,
+    place: PlaceId,
     kind: Kind,
     like: SpecQuantity,
     of: RoomFor,
     span: &'a Tried,
+}
+
+impl Wanted<'_> {
+    /// The room that each judgement of an assessment leaves; `within` are the only rules that count, if given.
+    fn judgements(
+        &self,
+        case: Option<String>,
+        base: &Assessment,
+        overrides: &Overrides,
+        within: Option<&[usize]>,
+    ) -> Vec<RoomOf> {
+        let reach = Reach::new(base, self.request, overrides, self.place);
+        let asked = |rule: &usize| match self.of {
+            RoomFor::All => true,
+            RoomFor::One(one, _) => *rule == one,
+        };
+        let counts = |rule: &usize| within.is_none_or(|within| within.contains(rule));
+        let rules: Vec<usize> = reach.rules.iter().copied().filter(|rule| asked(rule) && counts(rule)).collect();
+        let mut search = Search { wanted: self, case, samples: Vec::new(), probe: reach.probe() };
+        let mut before: BTreeMap<Key, (String, Outcome)> = BTreeMap::new();
+        for judgement in reach.judgements().filter(|j| rules.contains(&j.rule) && search.asked(j)) {
+            before.insert(key(&judgement), (judgement.subject, judgement.outcome));
+        }
+        search.sample(&rules, &mut before);
+        before.into_iter().map(|(key, (subject, now))| search.room_of(key, subject, now)).collect()
+    }
+
+    /// A value rounded in its unit to so many digits that count.
+    fn rounded(&self, si: f64, digits: i32, round: fn(f64) -> f64) -> f64 {
+        let unit = self.like.unit.unit();
+        let value = unit.from_si(si, self.kind.into());
+        if !value.is_finite() || value == 0.0 {
+            return si;
+        }
+        let step = 10f64.powi(self.decimals(value, digits));
+        // What halving or a unit's factor has left in the last bits is no reason to round away from a number.
+        let near = (value * step).round();
+        let whole = if (near - value * step).abs() < 1e-9 * near.abs() { near } else { round(value * step) };
+        let rounded = whole / step;
+        if self.kind == Kind::TemperatureDifference { unit.difference_to_si(rounded) } else { unit.to_si(rounded) }
+    }
+
+    fn decimals(&self, value: f64, digits: i32) -> i32 {
+        (digits - 1 - value.abs().log10().floor() as i32).clamp(0, 12)
+    }
+
+    /// A border with its unit, rounded to the inner side.
+    fn shown(&self, si: f64, least: bool) -> String {
+        let inner = self.rounded(si, SHOWN_DIGITS, if least { f64::ceil } else { f64::floor });
+        let value = self.like.unit.unit().from_si(inner, self.kind.into());
+        let digits = (value != 0.0).then(|| Digits::Decimals(self.decimals(value, SHOWN_DIGITS) as u8));
+        quantity::show(inner, self.kind.into(), Some(self.like.unit), digits)
+    }
+}
+
+struct Search<'a> {
+    wanted: &'a Wanted<'a>,
+    case: Option<String>,
     /// Every value tried, in rising order, with what each judgement reads there.
     samples: Vec<(f64, BTreeMap<Key, Reads>)>,
     probe: Probe<'a>,
@@ -215,14 +281,14 @@ struct Search<'a> {
 
 impl Search<'_> {
     fn asked(&self, judgement: &Judgement) -> bool {
-        match self.of {
+        match self.wanted.of {
             RoomFor::All => true,
             RoomFor::One(rule, place) => key(judgement) == (rule, place),
         }
     }
 
     fn held(&self, si: f64) -> Held {
-        Held::Quantity(SpecQuantity { si, ..self.like })
+        Held::Quantity(SpecQuantity { si, ..self.wanted.like })
     }
 
     /// Tries values all over the span; judgements that are met with for the first time were not there as written.
@@ -230,7 +296,7 @@ impl Search<'_> {
         if rules.is_empty() {
             return;
         }
-        for x in values(self.span) {
+        for x in values(self.wanted.span) {
             let held = self.held(x);
             let mut reads = BTreeMap::new();
             for judgement in self.probe.judged(held, rules) {
@@ -265,7 +331,7 @@ impl Search<'_> {
             true => met.clone(),
             false => self.stretches(key, &subject, &line, &|reads: &Reads| reads.is_free(&now)),
         };
-        RoomOf { rule: key.0, subject, place: key.1, now, met, free }
+        RoomOf { rule: key.0, subject, place: key.1, case: self.case.clone(), now, met, free }
     }
 
     /// Adds values between the samples at which a margin that dips or rises towards its limit has turned.
@@ -304,7 +370,7 @@ impl Search<'_> {
         line: &[(f64, Reads)],
         yes: &dyn Fn(&Reads) -> bool,
     ) -> Vec<Stretch> {
-        let width = NARROW * (self.span.to - self.span.from);
+        let width = NARROW * (self.wanted.span.to - self.wanted.span.from);
         let mut out = Vec::new();
         let mut open: Option<Border> = None;
         let mut last: Option<&(f64, Reads)> = None;
@@ -314,12 +380,12 @@ impl Search<'_> {
                 (None, true) if last.is_none() => open = Some(self.border(*x, true, Vec::new())),
                 (Some(outside), true) => {
                     let (si, stop) = self.turn(key, *x, outside, width, yes);
-                    let stop = Stop { rule: key.0, subject: subject.to_string(), outcome: stop };
+                    let stop = self.stop(key, subject, stop);
                     open = Some(self.border(si, true, vec![stop]));
                 }
                 (Some(inside), false) => {
                     let (si, stop) = self.turn(key, inside.0, sample, width, yes);
-                    let stop = Stop { rule: key.0, subject: subject.to_string(), outcome: stop };
+                    let stop = self.stop(key, subject, stop);
                     let to = self.border(si, false, vec![stop]);
                     out.extend(open.take().map(|from| Stretch { from, to }));
                 }
@@ -353,39 +419,16 @@ impl Search<'_> {
             answer
         });
         // A limit is mostly a round number, and halving ends just beside it.
-        let round = self.rounded(si, 6, f64::round);
+        let round = self.wanted.rounded(si, 6, f64::round);
         if (round - si).abs() <= 4.0 * width && yes(&self.reads(key, round)) { (round, beyond) } else { (si, beyond) }
     }
 
+    fn stop(&self, key: Key, subject: &str, outcome: Outcome) -> Stop {
+        Stop { rule: key.0, subject: subject.to_string(), case: self.case.clone(), outcome }
+    }
+
     fn border(&self, si: f64, least: bool, stops: Vec<Stop>) -> Border {
-        Border { si, shown: self.shown(si, least), stops }
-    }
-
-    /// A value rounded in its unit to so many digits that count.
-    fn rounded(&self, si: f64, digits: i32, round: fn(f64) -> f64) -> f64 {
-        let unit = self.like.unit.unit();
-        let value = unit.from_si(si, self.kind.into());
-        if !value.is_finite() || value == 0.0 {
-            return si;
-        }
-        let step = 10f64.powi(self.decimals(value, digits));
-        // What halving or a unit's factor has left in the last bits is no reason to round away from a number.
-        let near = (value * step).round();
-        let whole = if (near - value * step).abs() < 1e-9 * near.abs() { near } else { round(value * step) };
-        let rounded = whole / step;
-        if self.kind == Kind::TemperatureDifference { unit.difference_to_si(rounded) } else { unit.to_si(rounded) }
-    }
-
-    fn decimals(&self, value: f64, digits: i32) -> i32 {
-        (digits - 1 - value.abs().log10().floor() as i32).clamp(0, 12)
-    }
-
-    /// A border with its unit, rounded to the inner side.
-    fn shown(&self, si: f64, least: bool) -> String {
-        let inner = self.rounded(si, SHOWN_DIGITS, if least { f64::ceil } else { f64::floor });
-        let value = self.like.unit.unit().from_si(inner, self.kind.into());
-        let digits = (value != 0.0).then(|| Digits::Decimals(self.decimals(value, SHOWN_DIGITS) as u8));
-        quantity::show(inner, self.kind.into(), Some(self.like.unit), digits)
+        Border { si, shown: self.wanted.shown(si, least), stops }
     }
 }
 

@@ -35,7 +35,7 @@ pub(super) fn span_of(spec: &Spec, place: PlaceId, kind: Kind, written: Option<&
     let (from, to) = match (usual, now) {
         (Some(usual), _) => usual,
         (None, Some(now)) if field.is_none() && kind == Kind::Length => (now - REACH, now + REACH),
-        (None, Some(now)) if now != 0.0 => (now.min(now * 4.0), now.max(now * 4.0)),
+        (None, Some(now)) if now != 0.0 => ((now / 4.0).min(now * 4.0), (now / 4.0).max(now * 4.0)),
         _ => {
             let scale = example.as_ref().map_or(1.0, |e| e.si);
             (scale.min(0.0), scale.max(0.0) * 4.0)

@@ -15,10 +15,15 @@ use std::path::{Path, PathBuf};
 Examples:
   tramgauge figures                              every figure with its meaning and formula
   tramgauge figures builds/marlow                their values for one build
-  tramgauge figures builds/marlow --as json      the same, curves in full")]
+  tramgauge figures builds/marlow --as json      the same, curves in full
+  tramgauge figures builds/marlow --room engine.mounting.setback
+                                                 how far one value may go, and what stops it")]
 pub struct Arguments {
     /// Folder of a build, or its build.yaml
     build: Option<PathBuf>,
+    /// Path of a value of the build: tell within which values nothing breaks, and what stops it on either side
+    #[arg(long, value_name = "PATH", requires = "build")]
+    room: Option<String>,
     #[command(flatten)]
     judging: Judging,
     #[command(flatten)]
@@ -45,6 +50,9 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
         Ok(build) => build,
         Err(words) => return Refused::Call(words).told(output, machine),
     };
+    if let Some(path) = &arguments.room {
+        return super::room::run(&opened, &build, path, arguments.judging.day(), machine, output);
+    }
     let build = judge(&opened.repository, &build, arguments.judging.day(), true);
     if machine {
         output.json(&report::figures_json(&build.assessment, &build.errors));

@@ -8,6 +8,7 @@ use super::in_force::{Opened, Refused};
 use super::judging::judge;
 use super::output::{Output, refuse};
 use super::scope::Scope;
+use super::tries::{self, Call};
 use super::workers::in_order;
 use crate::assess::{Assessment, ConcessionState, Counts, Finding, Holding, Judgement};
 use crate::report::{Concedable, Standing, Total};
@@ -27,6 +28,8 @@ Examples:
   tramgauge inspect --as json --on 2026-05-02    for a program, judged for that day
   tramgauge inspect --staged                     what the next commit would hold
   tramgauge inspect --since v1.0                 only what that revision did not have
+  tramgauge inspect builds/marlow --try 'brakes.balance_bar.pivot_to_front = 33 mm'
+                                                 what another value would make different
   tramgauge inspect --as terminal --as sarif=findings.sarif
                                                  for a person, and into a file for a review service
 
@@ -54,6 +57,10 @@ pub struct Arguments {
     /// (without them major); concessions in force do not count
     #[arg(long, value_name = "CLASS", value_parser = class)]
     holding: Option<Class>,
+    /// Show what other values would make different, as "path = value; path = value"; can be given several times, for variants side
+    /// by side; nothing is written
+    #[arg(long = "try", value_name = "SETTINGS", conflicts_with_all = ["staged", "since", "brief"])]
+    tries: Vec<String>,
     /// How many builds are judged at the same time; without it one for each core
     #[arg(long, value_name = "NUMBER")]
     workers: Option<usize>,
@@ -91,6 +98,10 @@ struct Shown {
 
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
+    if !arguments.tries.is_empty() {
+        let Arguments { paths, tries: texts, judging, forms, holding, .. } = arguments;
+        return tries::run(&Call { paths, texts, judging, forms, holding: *holding }, output);
+    }
     judged(arguments, output).0
 }
 
@@ -102,6 +113,7 @@ pub fn staged(judging: &Judging, width: Option<usize>, output: &mut Output) -> (
         since: None,
         brief: false,
         holding: None,
+        tries: Vec::new(),
         workers: None,
         judging: judging.clone(),
         forms: Vec::new(),

@@ -1,7 +1,6 @@
 //! One build from its files to its assessment, as several commands need it.
 
-use crate::assess::{Assessment, Needed, Request, assess, needed};
-use crate::language::Overrides;
+use crate::assess::{Assessment, Needed, Request, assess_cases, needed};
 use crate::report::{Judged, Trouble};
 use crate::repository::{Repository, SpecRead, read_build};
 use crate::terms::{Spec, check_evidence};
@@ -51,7 +50,7 @@ pub fn judge(repository: &Repository, path: &str, day: Date, figures: bool) -> B
         in_order(&mut errors);
     }
     let request = Request { spec: &spec, rulebook: &repository.book, day, figures, explained: true, only: None };
-    let assessment = assess(&request, &Overrides::new());
+    let assessment = assess_cases(&request);
     let needed = needed(&assessment, &spec);
     Build { path: path.to_string(), spec, errors, assessment, needed }
 }

@@ -16,11 +16,13 @@ mod needed;
 mod output;
 mod place;
 mod reckon;
+mod room;
 mod scope;
 mod sheet;
 mod start;
 mod take;
 mod terms;
+mod tries;
 mod workers;
 
 use clap::{Parser, Subcommand};

@@ -204,6 +204,9 @@ impl Gathering<'_> {
         let name = entry.map_or("", |rule| &*rule.name);
         let Some(span) = judged.finding_at(finding, judgement) else { return };
         let mut message = format!("{}: {}", class.word(), finding.says);
+        if let Some(case) = judged.assessment.case_of(judgement) {
+            message.push_str(&format!(" (in the load case {case})"));
+        }
         if let Some(open) = &judgement.worse_open {
             message.push_str(&format!("\ncould be {}: needs {}", open.class.word(), open.needs.join(", ")));
         }

@@ -4,7 +4,7 @@ use std::cell::OnceCell;
 
 use jiff::civil::Date;
 
-use crate::assess::{Assessment, FigureValue, Finding, Judgement, Request, assess};
+use crate::assess::{Assessment, FigureValue, Finding, Judgement, Request, assess, assess_cases};
 use crate::language::Overrides;
 use crate::repository::{Repository, SpecRead, read_build};
 use crate::rulebook::Rulebook;
@@ -46,7 +46,7 @@ impl Judged {
         let files = spec.sources.ids().map(|file| spec.sources.name(file).to_owned()).collect();
         let request =
             Request { spec: &spec, rulebook: &repository.book, day, figures: false, explained: true, only: None };
-        let assessment = assess(&request, &Overrides::new());
+        let assessment = assess_cases(&request);
         Judged { spec, source_errors, terms_errors, assessment, files, figures: OnceCell::new() }
     }
 

@@ -21,6 +21,7 @@ pub fn steps_to(spec: &Spec, place: PlaceId) -> Vec<EditStep> {
             }
             Step::Item(index) => steps.push(EditStep::At(index as usize)),
             Step::Axis(axis) => steps.push(EditStep::At(usize::from(axis))),
+            Step::StandIn(target) => steps.push(EditStep::Key { key: spec.path(target), behind: Vec::new() }),
             Step::Root | Step::Changed => {}
         }
         at = parent;

@@ -1,7 +1,7 @@
 //! The short form: one line a finding, `path:line:col: class rule: sentence`, for editors and for filters.
 
 use super::picture::pictured;
-use super::{Judged, Total, Trouble, summary};
+use super::{Judged, Total, Trouble, cases, summary};
 use crate::assess::ConcessionState;
 use crate::source::{Sources, Span, USED_HERE};
 use std::fmt::Write as _;
@@ -16,10 +16,11 @@ pub fn brief(judged: &Judged) -> String {
         let rule = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
         let covered = finding.concession.as_ref().is_some_and(ConcessionState::in_force);
         let conceded = if covered { " (concession in force)" } else { "" };
+        let cases = cases::broken_in(assessment, judgement);
         let used =
             finding.points_at.used.map_or(String::new(), |u| format!(" (used at {})", place(sources, Some(u), "")));
         let at = place(sources, at, judged.path);
-        let line = format!("{at}: {} {rule}: {}{used}{conceded}", class.word(), finding.says);
+        let line = format!("{at}: {} {rule}: {}{cases}{used}{conceded}", class.word(), finding.says);
         let _ = writeln!(out, "{}", pictured(&line));
     }
     for found in &assessment.concession_findings {

@@ -17,7 +17,12 @@ pub fn figures(assessment: &Assessment, look: Look) -> String {
     let mut systems: Vec<(&str, Vec<OfSubject>)> = Vec::new();
     for value in &assessment.figures {
         let Some(figure) = assessment.index.figures.get(value.figure) else { continue };
-        let row = (figure.name.to_string(), reading_words(&value.reading));
+        let mut words = reading_words(&value.reading);
+        for (case, reading) in &value.cases {
+            let name = assessment.cases.get(*case).map_or("", |case| &case.name);
+            words = format!("{words}; in {name} {}", reading_words(reading));
+        }
+        let row = (figure.name.to_string(), words);
         let of_system = entry(&mut systems, &figure.system);
         entry(of_system, &value.subject).push(row);
     }
@@ -97,6 +102,7 @@ pub(super) fn figure_value(assessment: &Assessment, value: &FigureValue) -> Valu
         "figure": figure.map(|f| &f.name),
         "subject": value.subject,
         "kind": figure.and_then(|f| f.kind),
+        "cases": cases_json(assessment, value),
         "basis": value.basis,
     });
     if let Value::Object(map) = &mut out {
@@ -104,6 +110,13 @@ pub(super) fn figure_value(assessment: &Assessment, value: &FigureValue) -> Valu
         map.insert(key.into(), reading);
     }
     out
+}
+
+fn cases_json(assessment: &Assessment, value: &FigureValue) -> Value {
+    let one = |(case, reading): &(usize, FigureReading)| {
+        Some(json!({"case": assessment.cases.get(*case)?.name, "shown": reading_words(reading)}))
+    };
+    value.cases.iter().filter_map(one).collect()
 }
 
 /// The key and value of a reading.

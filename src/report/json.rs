@@ -8,18 +8,21 @@
 //!   - `path`, `name`
 //!   - `errors`: of the spec: `message`, `remedy`, `at` (place), `other` (place)
 //!   - `exhausted`: rules that needed more steps than one judgement may take: `rule`, `subject`
-//!   - `counts`: outcomes by word; `conceded` counts those broken ones which a concession in force covers, `faulty_concessions`
+//!   - `cases`: load cases: `name`, `at`, `set` (`path`, `written`, `value`, `at`), `counts` (as they come out in that case)
+//!   - `counts`: outcomes by word, each rule on each subject at its worst over the cases; `conceded` counts those broken ones which a concession in force covers, `faulty_concessions`
 //!     the list `concessions`
 //!   - `findings`: the worst first: `rule`, `system`, `subject`, `class`, `requirement`, `says`, `why`, `remedy`, `measure`,
 //!     `caution`, `sources` (`source`, `words`, `text`: read, memory or practice), `points_at` and `evidence` (label),
-//!     `working` (`name`, `symbols`, `numbers`, `result`), `members`, `notes`, `without_uncertainty`, `margin`, `worse_open`
-//!     (`class`, `needs`), `concession` (`state`, `reason`, `by`, `until`, `at`)
+//!     `working` (`name`, `symbols`, `numbers`, `result`), `members`, `notes`, `without_uncertainty`, `margin`, `case`
+//!     (the load case told of, `null` for the spec as written), `cases` (`case`, `outcome`, `margin`: as written, and in each
+//!     case that differs), `worse_open` (`class`, `needs`), `concession` (`state`, `reason`, `by`, `until`, `at`)
 //!   - `concessions`: those of the spec that do not do what they were written for: `fault` (no such rule, no such subject, holds
 //!     now, does not apply, repeated, dangerous not accepted), `class`, `rule`, `subject`, `says`, `remedy`, `at`
 //!   - `outcomes`: every rule on every subject, in the order of the rulebook: `rule`, `subject`, `outcome`, `at` (place of
-//!     the subject), `margin`, `assumed` (values that it takes for granted: `path`, `null` where the rule assumes it; `value`), `missing`
-//!     (`path`, `at`, `stale`: `null`, or when it was `taken` and what, `by`, was `changed` since), `unreadable`, `unproven` (`words`, `would_do`, `improve`), `beyond`
-//!   - `figures`: `figure`, `subject`, `kind`, `basis` (how many of the quantities that it rests on are `measured`, `maker`, `drawn`,
+//!     the subject), `margin`, `assumed` (values that it takes for granted: `path`, `null` where the rule assumes it; `value`), `case`,
+//!     `cases`, `missing` (`path`, `at`, `stale`: `null`, or when it was `taken` and what, `by`, was `changed` since), `unreadable`,
+//!     `unproven` (`words`, `would_do`, `improve`), `beyond`
+//!   - `figures`: `figure`, `subject`, `kind`, `cases` (`case`, `shown`: where another), `basis` (how many of the quantities that it rests on are `measured`, `maker`, `drawn`,
 //!     `assumed`, `unsaid`; `used`: ways of knowing that were chosen), and one of `quantity` (`si`, `uncertainty`: expanded,
 //!     k = 2, SI, zero where none is stated; `shown`, and its parts `number`, `unit`, `give_or_take`), `words`, `fields`, `curve`
 //!     (`over`, `x_unit`, `y_unit` for showing, `x`, `y` in SI, `null` where there is no value), `without` (an outcome)
@@ -38,7 +41,7 @@
 use super::figures::figure_value;
 use super::needed;
 use super::summary::CAUTION;
-use super::{Judged, Total, Trouble, picture};
+use super::{Judged, Total, Trouble, cases, picture};
 use crate::assess::{
     Assessment, Assumptions, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, MissingValue,
     Outcome,
@@ -105,6 +108,7 @@ pub fn build_json(judged: &Judged) -> Value {
         "name": a.name,
         "errors": errors_json(judged.errors, &a.sources),
         "exhausted": a.exhausted.iter().map(|(rule, subject)| json!({"rule": rule, "subject": subject})).collect::<Vec<_>>(),
+        "cases": cases::cases_json(a),
         "counts": a.counts(),
         "findings": findings,
         "concessions": a.concession_findings.iter().map(|f| faulty_concession(a, f)).collect::<Vec<_>>(),
@@ -135,6 +139,8 @@ fn finding(a: &Assessment, judgement: &Judgement, class: Class, f: &Finding) -> 
         "notes": f.notes,
         "without_uncertainty": f.without_uncertainty,
         "margin": judgement.margin.as_ref().map(margin),
+        "case": a.case_of(judgement),
+        "cases": cases::readings_json(a, judgement),
         "worse_open": judgement.worse_open.as_ref().map(|w| json!({"class": w.class, "needs": w.needs})),
         "concession": f.concession.as_ref().map(|c| concession(a, c)),
     })
@@ -195,6 +201,8 @@ fn outcome(a: &Assessment, judgement: &Judgement, assumptions: &Assumptions) -> 
         "outcome": judgement.outcome.word(),
         "at": maybe_place(&a.sources, judgement.span),
         "margin": judgement.margin.as_ref().map(margin),
+        "case": a.case_of(judgement),
+        "cases": cases::readings_json(a, judgement),
         "assumed": assumptions.of(judgement),
     });
     if let (Value::Object(map), Value::Object(reasons)) = (&mut value, reasons(&a.sources, &judgement.outcome)) {

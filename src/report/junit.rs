@@ -3,11 +3,11 @@
 //! A case fails where a finding is at or above the class that holds the build up and no concession in force covers it; what could not be judged is
 //! skipped and says why; what does not apply is left out.
 
-use super::Judged;
 use super::figures::without;
 use super::picture::pictured;
 use super::summary::CAUTION;
 use super::terminal::{concession, limit};
+use super::{Judged, cases};
 use crate::assess::{Assessment, ConcessionState, Finding, Judgement, Outcome};
 use crate::rulebook::Class;
 use crate::source::{Sources, Span};
@@ -92,7 +92,7 @@ fn case(a: &Assessment, judgement: &Judgement, holding: Option<Class>) -> Option
                 Verdict::Skipped(format!("{}: {}; concession {}", class.word(), found.says, concession(state)))
             }
             _ if holding.is_some_and(|holding| *class >= holding) => {
-                Verdict::Fails(class.word(), found.says.clone(), explained(judgement, found))
+                Verdict::Fails(class.word(), found.says.clone(), explained(a, judgement, found))
             }
             _ => Verdict::Passes(Some(format!("{}: {}", class.word(), found.says))),
         },
@@ -102,9 +102,11 @@ fn case(a: &Assessment, judgement: &Judgement, holding: Option<Class>) -> Option
     Some(Case { of: rule.system.to_string(), name, span: pointed.or(judgement.span), verdict })
 }
 
-fn explained(judgement: &Judgement, found: &Finding) -> String {
+fn explained(a: &Assessment, judgement: &Judgement, found: &Finding) -> String {
     let mut lines = Vec::new();
     lines.extend(judgement.margin.as_ref().map(|m| format!("limit: {}", limit(m))));
+    let cases = cases::readings(a, judgement);
+    lines.extend((!cases.is_empty()).then(|| format!("load cases: {cases}")));
     lines.push(format!("remedy: {}", found.remedy));
     lines.extend(found.concession.as_ref().map(|state| format!("concession: {}", concession(state))));
     lines.join("\n")

@@ -8,7 +8,7 @@ use super::figures::without;
 use super::picture::pictured;
 use super::summary::{self, CAUTION};
 use super::terminal::{concession, label_words, limit, source_words};
-use super::{Judged, Total};
+use super::{Judged, Total, cases};
 use crate::assess::{Assessment, ConcessionState, Finding, Judgement, Outcome};
 use crate::language::{Role, WorkingLine};
 use crate::rulebook::Class;
@@ -94,7 +94,7 @@ pub fn markdown_build(judged: &Judged) -> String {
                 "- *{}* {}: {}{conceded} ({at})",
                 class.word(),
                 text(rule(a, judgement)),
-                text(&found.says)
+                text(&format!("{}{}", found.says, cases::broken_in(a, judgement)))
             );
         }
         out.push('\n');
@@ -145,6 +145,7 @@ fn finding(judged: &Judged, judgement: &Judgement, class: Class, found: &Finding
     let used = found.points_at.used.map(|used| place(&a.sources, Some(used), judged.path));
     let _ = writeln!(out, "- where: {at}{}", used.map_or(String::new(), |used| format!(", used at {used}")));
     field(out, "limit", &judgement.margin.as_ref().map(limit).unwrap_or_default());
+    field(out, "load cases", &cases::readings(a, judgement));
     field(out, "remedy", &found.remedy);
     field(out, "concession", &found.concession.as_ref().map(concession).unwrap_or_default());
     if let Some(worse) = &judgement.worse_open {

@@ -196,6 +196,12 @@ impl Page {
         }
     }
 
+    /// A line set in columns that is known to fit, in a style.
+    pub fn styled_as_is(&mut self, style: Style, line: &str, columns: usize) {
+        let line = self.painted(&pictured(line), style);
+        self.push_line(&format!("{:columns$}{line}", ""));
+    }
+
     /// Text that is set already.
     pub fn as_is(&mut self, text: &str) {
         for line in text.lines() {

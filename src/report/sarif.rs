@@ -9,7 +9,7 @@ use super::figures::without;
 use super::sarif_log::*;
 use super::summary::CAUTION;
 use super::terminal::{concession, label_words, limit, source_words};
-use super::{Judged, escaped, markdown, uri};
+use super::{Judged, cases, escaped, markdown, uri};
 use crate::assess::{ConcessionFault, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Outcome};
 use crate::rulebook::{Class, Rule, Rulebook};
 use crate::source::{Sources, Span, USED_HERE};
@@ -77,7 +77,10 @@ fn broken(judged: &Judged, judgement: &Judgement, class: Class, finding: &Findin
     let limit = judgement.margin.as_ref().map(limit);
     let mut text = sentence(&finding.says);
     let mut rich = format!("**{}**", markdown::text(&text));
-    for (name, words) in [("Limit", limit.as_deref().unwrap_or_default()), ("Remedy", &finding.remedy)] {
+    let cases = cases::readings(a, judgement);
+    for (name, words) in
+        [("Limit", limit.as_deref().unwrap_or_default()), ("Load cases", &*cases), ("Remedy", &finding.remedy)]
+    {
         if !words.is_empty() {
             let _ = write!(text, "\n{name}: {words}");
             let _ = write!(rich, "\n\n{name}: {}", markdown::text(words));

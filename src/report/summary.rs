@@ -1,7 +1,7 @@
 //! How a report closes: outcomes counted, the measurements that would settle most, and the caution.
 
 use super::page::{Look, Page, Style};
-use super::{Judged, Total, needed};
+use super::{Judged, Total, cases, needed};
 use crate::assess::{Counts, Needed};
 use crate::rulebook::{Index, ReplacedEntry};
 
@@ -17,10 +17,12 @@ pub(super) fn count(judged: &Judged, page: &mut Page) {
     let quiet = broken(&counts) + counts.faulty_concessions + counts.unmeasured + counts.unproven + counts.beyond == 0;
     if quiet && judged.errors.is_empty() {
         page.paragraph(Style::Plain, &line(&counts, 0));
+        cases::counts(judged.assessment, page);
         return;
     }
     page.heading(Style::Plain, "count", &[]);
     page.rows(2, &rows(&counts, judged.errors.len()));
+    cases::counts(judged.assessment, page);
     if !judged.needed.is_empty() {
         page.blank();
         page.paragraph(Style::Plain, "To measure next:");

@@ -4,7 +4,7 @@
 use super::errors::sentence;
 use super::page::{Look, Page, Style};
 use super::source_code::{Mark, excerpts};
-use super::{Judged, errors, summary};
+use super::{Judged, cases, errors, summary};
 use crate::assess::{
     Assessment, ConcessionFinding, ConcessionState, Finding, Judgement, Label, Margin, Outcome, SourceText,
 };
@@ -39,7 +39,9 @@ pub fn terminal(judged: &Judged, look: Look) -> String {
 fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding: &Finding, page: &mut Page) {
     let rule = assessment.index.rules.get(judgement.rule);
     let name = rule.map_or("", |r| &r.name);
-    page.heading(Style::Class(class), class.word(), &[name, &judgement.subject]);
+    let case = cases::shown(assessment, judgement);
+    let parts = [Some(name), Some(&*judgement.subject), case.as_deref()];
+    page.heading(Style::Class(class), class.word(), &parts.into_iter().flatten().collect::<Vec<_>>());
     page.paragraph(Style::Strong, &finding.says);
     let look = page.look;
     let (marks, looked_at, absent) = marks(finding, judgement.margin.as_ref());
@@ -50,6 +52,7 @@ fn finding(assessment: &Assessment, judgement: &Judgement, class: Class, finding
     if let Some(margin) = &judgement.margin {
         page.field("limit", &limit(margin));
     }
+    page.field("cases", &cases::readings(assessment, judgement));
     working(&finding.working, page);
     page.field("broken by", &finding.members.join(", "));
     page.field("looked at", &looked_at.join(", "));
@@ -246,9 +249,11 @@ pub(super) fn concession(state: &ConcessionState) -> String {
 fn open(assessment: &Assessment, page: &mut Page) {
     for judgement in &assessment.judgements {
         let name = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
+        let case = cases::shown(assessment, judgement);
+        let parts: Vec<&str> = [Some(name), Some(&*judgement.subject), case.as_deref()].into_iter().flatten().collect();
         match &judgement.outcome {
             Outcome::Unproven(values) => {
-                page.heading(Style::Strong, "unproven", &[name, &judgement.subject]);
+                page.heading(Style::Strong, "unproven", &parts);
                 for value in values {
                     let improve = value.improve.as_deref().map_or(String::new(), |p| format!("; {p} contributes most"));
                     let words = format!(
@@ -259,12 +264,15 @@ fn open(assessment: &Assessment, page: &mut Page) {
                 }
             }
             Outcome::Beyond(words) => {
-                page.heading(Style::Strong, "beyond", &[name, &judgement.subject]);
+                page.heading(Style::Strong, "beyond", &parts);
                 for words in words {
                     page.paragraph(Style::Plain, words);
                 }
             }
-            _ => {}
+            // What is unmeasured as written is counted and asked for; what a case alone leaves open would be overlooked there.
+            Outcome::Unmeasured { .. } if case.is_some() => page.heading(Style::Strong, "unmeasured", &parts),
+            _ => continue,
         }
+        page.field("cases", &cases::readings(assessment, judgement));
     }
 }

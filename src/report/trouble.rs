@@ -3,7 +3,7 @@
 use crate::language::Fault;
 use crate::rulebook::{RulebookError, RulebookProblem};
 use crate::source::{SourceError, Span};
-use crate::terms::{SchemaError, SchemaProblem, TermsError};
+use crate::terms::{SchemaError, SchemaProblem, SettingError, TermsError};
 
 /// Something wrong, ready to be shown.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -36,6 +36,18 @@ impl From<&TermsError> for Trouble {
             remedy: error.help(),
             span: error.span,
             other: error.other.map(|span| (span, error.other_words())),
+        }
+    }
+}
+
+impl From<&SettingError> for Trouble {
+    fn from(error: &SettingError) -> Trouble {
+        match error {
+            SettingError::Form(words, span) => {
+                Trouble { message: (*words).to_string(), remedy: None, span: *span, other: None }
+            }
+            SettingError::Source(error) => Trouble::from(error),
+            SettingError::Terms(error) => Trouble::from(error),
         }
     }
 }

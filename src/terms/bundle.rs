@@ -18,6 +18,16 @@ pub const KNOWN_BY: [&str; 4] = ["measured", "maker", "drawn", "assumed"];
 /// The keys of a quantity's long form.
 pub const LONG_FORM: [&str; 5] = ["is", "give_or_take", "known_by", "taken", EVIDENCE];
 
+/// The schema of one value of a spec.
+pub(super) fn bundle_of(types: &Types, ty: &FieldType) -> Value {
+    let mut schema = bundle(types, false);
+    if let Value::Object(map) = &mut schema {
+        map.remove("$ref");
+        map.extend(value_schema(types, ty, false));
+    }
+    schema
+}
+
 /// The schema of a spec. `words`: with descriptions, examples and all that validation does not need.
 pub(super) fn bundle(types: &Types, words: bool) -> Value {
     let mut definitions = Map::new();
@@ -87,6 +97,9 @@ fn record_schema(types: &Types, record: &RecordType, words: bool) -> Value {
     }
     if !record.open {
         schema.insert("additionalProperties".into(), json!(false));
+    }
+    if record.stands_in && words {
+        schema.insert("stands_in".into(), json!(true));
     }
     let mut properties = Map::new();
     for field in &record.fields {

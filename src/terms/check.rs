@@ -36,6 +36,28 @@ pub(super) fn check(
     root: NodeId,
     sheets: &Parts,
 ) -> Checked {
+    let top = Located { node: root, belongs: Belongs::Record(types.root()), field: None, used: None };
+    check_at(types, validator, (sources, tree, sheets), top)
+}
+
+/// Validates one value by a validator made for its type alone.
+pub(super) fn check_value<'a>(
+    types: &'a Types,
+    validator: &Validator<LocatedJson>,
+    texts: (&Sources, &Tree, &Parts),
+    node: NodeId,
+    (ty, field): (&'a FieldType, Option<&'a Field>),
+) -> Vec<TermsError> {
+    check_at(types, validator, texts, Located { node, belongs: ty.into(), field, used: None }).errors
+}
+
+fn check_at<'a>(
+    types: &'a Types,
+    validator: &Validator<LocatedJson>,
+    (sources, tree, sheets): (&Sources, &Tree, &Parts),
+    top: Located<'a>,
+) -> Checked {
+    let root = top.node;
     let reading = Reading::new(tree);
     let mut check = Check { types, sources, tree, sheets, errors: Vec::new(), refused: BTreeSet::new() };
     let found: Vec<_> = validator.iter_errors(At::Node(&reading, root)).collect();
@@ -45,7 +67,7 @@ pub(super) fn check(
             custom += 1;
             continue;
         }
-        if let Some(at) = check.locate(root, error.instance_path().segments()) {
+        if let Some(at) = check.locate(top, error.instance_path().segments()) {
             check.word(&at, error.kind(), &|| error.to_string());
         }
     }
@@ -70,6 +92,7 @@ struct Check<'a> {
 }
 
 /// A value that an error is about, and what the terms say belongs there.
+#[derive(Clone, Copy)]
 struct Located<'a> {
     node: NodeId,
     belongs: Belongs<'a>,
@@ -115,8 +138,8 @@ pub(super) fn kind_of(types: &Types, tree: &Tree, item: NodeId, records: &[Recor
 }
 
 impl<'a> Check<'a> {
-    fn locate<'p>(&self, root: NodeId, path: impl Iterator<Item = LocationSegment<'p>>) -> Option<Located<'a>> {
-        let mut at = Located { node: root, belongs: Belongs::Record(self.types.root()), field: None, used: None };
+    fn locate<'p>(&self, top: Located<'a>, path: impl Iterator<Item = LocationSegment<'p>>) -> Option<Located<'a>> {
+        let mut at = top;
         for step in path {
             let used = self.used(at.node).or(at.used);
             at = match step {

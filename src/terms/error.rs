@@ -109,6 +109,13 @@ pub enum TermsProblem {
         /// All names in it.
         known: Vec<Box<str>>,
     },
+    /// A path at which nothing can be set.
+    CannotBeSet {
+        /// The path, as far as it leads.
+        path: Box<str>,
+        /// Why.
+        why: WhyNotSet,
+    },
     /// An uncertainty both behind the number and under `give_or_take`, which is `other`.
     UncertaintyTwice,
     /// A value that did not pass, and no more is known; the terms themselves are at fault.
@@ -128,6 +135,25 @@ pub enum EvidenceProblem {
         /// Its SHA-256.
         found: Box<str>,
     },
+}
+
+/// Why nothing can be set at a path.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum WhyNotSet {
+    /// It is about the file and not about the car.
+    NotOfTheCar,
+    /// It names an item.
+    ItsName,
+    /// It is an item of a list; only `none` can stand for it.
+    WholeItem,
+    /// It is a list of items.
+    Items,
+    /// It is a value, and the path goes on below it.
+    BelowAValue,
+    /// It is a list, and no item of it is named.
+    NoItemNamed,
+    /// It is a section that is not written.
+    SectionUnwritten,
 }
 
 /// What belongs at a place.
@@ -270,6 +296,15 @@ impl TermsError {
             TermsProblem::MissingName { key } => format!("this item has no name: `{key}` is missing"),
             TermsProblem::DuplicateName { name } => format!("`{name}` is the name of two items of this list"),
             TermsProblem::Dangling { name, list, .. } => format!("there is no `{name}` in `{list}`"),
+            TermsProblem::CannotBeSet { path, why } => match why {
+                WhyNotSet::NotOfTheCar => format!("`{path}` says nothing of the car and cannot be set"),
+                WhyNotSet::ItsName => format!("`{path}` is a name, which stays the same"),
+                WhyNotSet::WholeItem => format!("`{path}` is an item of a list and cannot be set as a whole"),
+                WhyNotSet::Items => format!("`{path}` is a list of items and cannot be set as a whole"),
+                WhyNotSet::BelowAValue => format!("nothing stands below `{path}`, which is a single value"),
+                WhyNotSet::SectionUnwritten => format!("`{path}` is not written"),
+                WhyNotSet::NoItemNamed => format!("`{path}` is a list, and the path names none of its items"),
+            },
             TermsProblem::UncertaintyTwice => "the uncertainty is given twice".into(),
             TermsProblem::Refused { message } => format!("the terms do not allow this: {message}"),
         }
@@ -329,6 +364,12 @@ impl TermsError {
                 Some(format!("`{list}` has no items yet"))
             }
             TermsProblem::Dangling { known, .. } => Some(format!("the items there are {}", listed(known))),
+            TermsProblem::CannotBeSet { path, why } => match why {
+                WhyNotSet::NotOfTheCar | WhyNotSet::ItsName | WhyNotSet::BelowAValue => None,
+                WhyNotSet::SectionUnwritten => Some("write the section with what is known of it first".into()),
+                WhyNotSet::WholeItem => Some("set its keys one by one, or `none` if it is not there".into()),
+                WhyNotSet::Items | WhyNotSet::NoItemNamed => Some(format!("name the item and its key: `{path}/name.key`")),
+            },
             TermsProblem::UncertaintyTwice => Some("leave one of the two".into()),
             TermsProblem::Refused { .. } => None,
         }

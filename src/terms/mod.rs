@@ -19,13 +19,14 @@ mod node;
 mod read;
 mod round;
 mod schema;
+mod settings;
 mod spec;
 mod stale;
 mod take;
 mod types;
 
 pub use bundle::{KNOWN_BY, LONG_FORM};
-pub use error::{EvidenceProblem, Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted};
+pub use error::{EvidenceProblem, Found, SchemaError, SchemaProblem, TermsError, TermsProblem, Wanted, WhyNotSet};
 pub use evidence::{EVIDENCE_LIMIT, EvidenceFile, check_evidence};
 pub use filled::{Answer, Filled, List, Misfit, Then, read_list};
 pub use help::{KeyHelp, belongs, keys, new_spec};
@@ -33,7 +34,8 @@ pub use in_force::{SchemaRefused, Terms};
 pub use nearest::nearest;
 pub use read::build_spec;
 pub use round::{Asked, Station, Tool};
-pub use spec::{Held, KnownBy, Place, PlaceId, Spec, SpecQuantity, Staleness, Step};
+pub use settings::{SettingError, Settings, find_value, read_settings};
+pub use spec::{Held, KnownBy, Place, PlaceId, Setting, Spec, SpecQuantity, Staleness, Step};
 pub use take::take;
 pub use types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 

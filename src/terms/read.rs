@@ -16,6 +16,7 @@ use super::keywords::NONE;
 use super::lay::{CHANGED_KEY, lay};
 use super::nearest::nearest;
 use super::node::{Form, form_of};
+use super::settings::put_in;
 use super::spec::{Held, KnownBy, Noted, Place, PlaceId, Spec, SpecQuantity, Step, Users, date_of};
 use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
@@ -33,7 +34,9 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     places.push(Place { span: top, key_span: None, parent: None, at: Step::Root, held: Held::Unreadable });
     let noted = Noted { sheets, ..Noted::default() };
     let Some(root) = root else {
-        let spec = Spec { sources, types, places, users: Users::default(), stale: Box::default(), noted };
+        let own = places.len();
+        let (users, stale, settings) = (Users::default(), Box::default(), Vec::new());
+        let spec = Spec { sources, types, places, users, stale, noted, settings, own };
         return (spec, Vec::new());
     };
     let mut reader = Reader {
@@ -47,10 +50,13 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
         uncertain: Vec::new(),
         noted,
         faulty: false,
+        settings: Vec::new(),
     };
     reader.record(PlaceId(0), types.root(), root, Span { end: top.start, ..top });
     reader.names.sort_unstable();
     let users = reader.resolve();
+    let own = reader.places.len();
+    let settings = if reader.settings.is_empty() { Vec::new() } else { put_in(&mut reader, &sources) };
     if reader.faulty || cfg!(debug_assertions) {
         reader.explain(terms, &sources, root);
     }
@@ -62,35 +68,37 @@ pub fn build_spec(terms: &Terms, read: ReadBuild) -> (Spec, Vec<TermsError>) {
     }
     noted.named.sort_unstable();
     noted.changed.sort_unstable();
-    let mut spec = Spec { sources, types, places, users, stale: Box::default(), noted };
+    let mut spec = Spec { sources, types, places, users, stale: Box::default(), noted, settings, own };
     spec.stale = stale(&spec);
     (spec, errors)
 }
 
-struct Reader<'a> {
-    types: &'a Arc<Types>,
-    tree: &'a Tree,
-    places: Vec<Place>,
+pub(super) struct Reader<'a> {
+    pub(super) types: &'a Arc<Types>,
+    pub(super) tree: &'a Tree,
+    pub(super) places: Vec<Place>,
     /// The list type, name and place of every named item.
-    names: Vec<(ListId, &'a str, PlaceId)>,
-    references: Vec<(PlaceId, ListId, NodeId)>,
-    errors: Vec<TermsError>,
+    pub(super) names: Vec<(ListId, &'a str, PlaceId)>,
+    pub(super) references: Vec<(PlaceId, ListId, NodeId)>,
+    pub(super) errors: Vec<TermsError>,
     /// The values that could not be taken.
-    refused: Vec<NodeId>,
-    uncertain: Vec<PlaceId>,
-    noted: Noted,
+    pub(super) refused: Vec<NodeId>,
+    pub(super) uncertain: Vec<PlaceId>,
+    pub(super) noted: Noted,
     /// Whether anything was met that the schema does not allow.
-    faulty: bool,
+    pub(super) faulty: bool,
+    /// The records whose keys are paths, to be read when all places are known.
+    pub(super) settings: Vec<(PlaceId, NodeId)>,
 }
 
 impl<'a> Reader<'a> {
-    fn new_place(&mut self, span: Span, parent: PlaceId, at: Step) -> PlaceId {
+    pub(super) fn new_place(&mut self, span: Span, parent: PlaceId, at: Step) -> PlaceId {
         let id = PlaceId(self.places.len() as u32);
         self.places.push(Place { span, key_span: None, parent: Some(parent), at, held: Held::Unwritten });
         id
     }
 
-    fn hold(&mut self, place: PlaceId, held: Held) {
+    pub(super) fn hold(&mut self, place: PlaceId, held: Held) {
         if let Some(place) = self.places.get_mut(place.0 as usize) {
             place.held = held;
         }
@@ -153,6 +161,10 @@ impl<'a> Reader<'a> {
             self.new_place(label, place, Step::Key(Slot(slot as u16)));
         }
         self.hold(place, Held::Record { ty, first });
+        if record.stands_in {
+            self.settings.push((place, node));
+            return;
+        }
         // Keys are mostly written in the order of the schema, so the search starts behind the last one found.
         let mut next = 0usize;
         for entry in entries {
@@ -200,7 +212,7 @@ impl<'a> Reader<'a> {
         true
     }
 
-    fn value(&mut self, place: PlaceId, ty: &'a FieldType, node: NodeId, label: Span) {
+    pub(super) fn value(&mut self, place: PlaceId, ty: &'a FieldType, node: NodeId, label: Span) {
         match (&self.tree.node(node).content, ty) {
             (Content::Scalar(scalar), _) => {
                 let held = if &*scalar.text == NONE { Some(Held::None) } else { self.scalar(place, ty, node, scalar) };
@@ -412,7 +424,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Follows all references, and notes who refers to what.
-    fn resolve(&mut self) -> Users {
+    pub(super) fn resolve(&mut self) -> Users {
         let mut pairs = Vec::with_capacity(self.references.len());
         for (place, list, node) in std::mem::take(&mut self.references) {
             let Some(scalar) = self.tree.scalar(node) else { continue };
@@ -456,7 +468,10 @@ impl<'a> Reader<'a> {
     }
 
     fn ancestors(&self, place: PlaceId) -> impl Iterator<Item = PlaceId> {
-        std::iter::successors(Some(place), |at| self.places.get(at.0 as usize)?.parent)
+        std::iter::successors(Some(place), |at| {
+            let place = self.places.get(at.0 as usize)?;
+            if let Step::StandIn(target) = place.at { Some(target) } else { place.parent }
+        })
     }
 
     fn record_around(&self, place: PlaceId) -> Option<PlaceId> {

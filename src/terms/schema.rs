@@ -222,6 +222,7 @@ impl<'a> Loader<'a> {
         record.open = self.text_at(node, "additionalProperties") == Some("true");
         record.station = self.text_at(node, "where").and_then(Station::named);
         record.tool = self.text_at(node, "tool").and_then(Tool::named);
+        record.stands_in = self.text_at(node, "stands_in") == Some("true");
         self.types.records.push(record);
         for entry in properties {
             self.field(id, &entry.key, entry.value, name, path, None);

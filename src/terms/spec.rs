@@ -46,6 +46,8 @@ pub enum Step {
     Axis(u8),
     /// To the day on which a part was changed, which is no key of its record's type.
     Changed,
+    /// To what stands in for another place.
+    StandIn(PlaceId),
 }
 
 /// What stands at a place.
@@ -164,6 +166,19 @@ pub struct Spec {
     pub(super) users: Users,
     pub(super) stale: Box<[(PlaceId, PlaceId)]>,
     pub(super) noted: Noted,
+    /// By the record that they stand in.
+    pub(super) settings: Vec<(PlaceId, Vec<Setting>)>,
+    /// How many places the car itself has; those behind stand in for them.
+    pub(super) own: usize,
+}
+
+/// A value that stands in for another place.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Setting {
+    /// The place that it stands in for.
+    pub target: PlaceId,
+    /// Its own place.
+    pub value: PlaceId,
 }
 
 /// What reading has noted beside the places.
@@ -276,6 +291,7 @@ impl Spec {
     pub fn field(&self, id: PlaceId) -> Option<&Field> {
         let place = self.place(id);
         match (place.at, self.held(place.parent?)) {
+            (Step::StandIn(target), _) => self.field(target),
             (Step::Key(slot), Held::Record { ty, .. }) => self.types.record(*ty).field(slot),
             _ => None,
         }
@@ -311,11 +327,24 @@ impl Spec {
 
     /// Quantities outside the range that is physically usual for their key, in the order of reading.
     pub fn unusual(&self) -> impl Iterator<Item = PlaceId> {
-        self.places().filter_map(|(id, place)| {
-            let Held::Quantity(quantity) = &place.held else { return None };
-            let (least, most) = self.field(id)?.usual?;
-            (!(least..=most).contains(&quantity.si)).then_some(id)
-        })
+        self.car().filter_map(|(id, place)| self.is_unusual(id, &place.held).then_some(id))
+    }
+
+    /// Whether that would be outside the range which is physically usual at a place.
+    pub fn is_unusual(&self, id: PlaceId, held: &Held) -> bool {
+        let Held::Quantity(quantity) = held else { return false };
+        let usual = self.field(id).and_then(|field| field.usual);
+        usual.is_some_and(|(least, most)| !(least..=most).contains(&quantity.si))
+    }
+
+    /// The places of the car itself, without what stands in for them; parents before what stands in them.
+    pub fn car(&self) -> impl ExactSizeIterator<Item = (PlaceId, &Place)> {
+        self.places.iter().take(self.own).enumerate().map(|(i, p)| (PlaceId(i as u32), p))
+    }
+
+    /// What a record whose keys are paths puts in for other places, in the order in which it is written.
+    pub fn settings(&self, record: PlaceId) -> &[Setting] {
+        self.settings.iter().find(|(of, _)| *of == record).map_or(&[], |(_, settings)| settings)
     }
 
     /// The name of an item, or of any record with a naming key.
@@ -364,6 +393,10 @@ impl Spec {
                 Step::Changed => {
                     let _ = write!(path, ".{CHANGED_KEY}");
                 }
+                Step::StandIn(target) => {
+                    let dot = if path.is_empty() { "" } else { "." };
+                    let _ = write!(path, "{dot}{}", self.path(target));
+                }
                 Step::Axis(axis) => path.push_str([".x", ".y", ".z"].get(usize::from(axis)).unwrap_or(&"")),
             }
         }
@@ -374,7 +407,7 @@ impl Spec {
         self.items(list)?.iter().copied().find(|item| self.name(*item) == Some(name))
     }
 
-    fn items(&self, list: PlaceId) -> Option<&[PlaceId]> {
+    pub(super) fn items(&self, list: PlaceId) -> Option<&[PlaceId]> {
         match self.held(list) {
             Held::List { items, .. } => Some(items),
             _ => None,
@@ -423,7 +456,7 @@ impl Spec {
     }
 
     /// The item whose name begins the text, the longest such name (names may hold dots and strokes); else by number.
-    fn find_item<'t>(&self, list: PlaceId, text: &'t str) -> Option<(PlaceId, &'t str)> {
+    pub(super) fn find_item<'t>(&self, list: PlaceId, text: &'t str) -> Option<(PlaceId, &'t str)> {
         let items = self.items(list)?;
         let mut best: Option<(PlaceId, &'t str)> = None;
         for item in items {
@@ -445,6 +478,9 @@ impl Spec {
     pub fn type_of(&self, id: PlaceId) -> Option<&FieldType> {
         if let Some(field) = self.field(id) {
             return Some(&field.ty);
+        }
+        if let Step::StandIn(target) = self.place(id).at {
+            return self.type_of(target);
         }
         match self.held(self.place(id).parent?) {
             Held::List { ty, .. } => match &self.types.list(*ty).members {

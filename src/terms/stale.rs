@@ -27,7 +27,7 @@ pub(super) fn stale(spec: &Spec) -> Box<[(PlaceId, PlaceId)]> {
     if changes.is_empty() {
         return Box::default();
     }
-    let found = spec.places().filter_map(|(id, place)| {
+    let found = spec.car().filter_map(|(id, place)| {
         let Held::Quantity(quantity) = &place.held else { return None };
         let taken = quantity.taken?;
         let field = match place.at {

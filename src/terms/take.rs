@@ -95,7 +95,7 @@ fn steps_to(spec: &Spec, path: &str) -> Option<Vec<EditStep>> {
                 steps.push(key(spec.types().record(*ty), &spec.field(place)?.name));
             }
             Step::Item(index) => steps.push(item(spec, place).unwrap_or(EditStep::At(index as usize))),
-            Step::Axis(_) | Step::Changed => return None,
+            Step::Axis(_) | Step::Changed | Step::StandIn(_) => return None,
         }
     }
     let mut records = records_at(spec, at);

@@ -41,6 +41,8 @@ pub struct RecordType {
     pub station: Option<Station>,
     /// What it is measured with, where the definition says so.
     pub tool: Option<Tool>,
+    /// Whether its keys are paths of the spec, each with what stands there instead.
+    pub stands_in: bool,
     sorted: Vec<u16>,
 }
 
@@ -56,6 +58,7 @@ impl RecordType {
             takes_part: false,
             station: None,
             tool: None,
+            stands_in: false,
             sorted: Vec::new(),
         }
     }

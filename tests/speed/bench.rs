@@ -11,7 +11,7 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use tramgauge::assess::{Request, assess};
+use tramgauge::assess::{Request, assess, assess_cases};
 use tramgauge::language::Overrides;
 use tramgauge::rulebook::{Rulebook, load_built_in};
 use tramgauge::source::{DiskFiles, MemoryFiles, read_build};
@@ -139,6 +139,9 @@ fn library(book: &Rulebook, files: &[(String, String)], with_uncertainty: &[(Str
     }
     let again = median(|| timed(|| base.again(&request, &case)));
     line("a further load case (three values moved)", again, again.as_secs_f64() / judging.as_secs_f64(), 3.0, "x j");
+    let cases = assess_cases(&request).cases.len().max(1) as u32;
+    let each = median(|| timed(|| assess_cases(&request))).saturating_sub(judging) / cases;
+    line("each load case that the build has", each, each.as_secs_f64() / judging.as_secs_f64(), 3.0, "x j");
     let uncertain = read(book, &memory(with_uncertainty));
     let request = Request { spec: &uncertain, ..request };
     let all = median(|| timed(|| assess(&request, &Overrides::new())));

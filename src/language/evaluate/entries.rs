@@ -7,12 +7,18 @@ use super::super::value::{Reading, Value};
 use super::{Evaluator, list};
 use crate::quantity::{self, Kind};
 use crate::terms::{FieldType, Held, PlaceId};
+use std::collections::BTreeSet;
 
 impl Evaluator<'_> {
-    /// The spec's own odd values; overrides put nothing in and take nothing out.
+    /// The spec's own odd values, and overrides that are unusual where they stand; they take nothing out.
     pub(super) fn odd_values(&self, odd: Odd) -> Reading {
         let places: Vec<PlaceId> = match odd {
-            Odd::Unusual => self.spec.unusual().collect(),
+            Odd::Unusual => {
+                let own = self.spec.unusual();
+                let new = self.overrides.iter().filter(|(place, held)| self.spec.is_unusual(**place, held));
+                let all: BTreeSet<PlaceId> = own.chain(new.map(|(place, _)| *place)).collect();
+                all.into_iter().collect()
+            }
             Odd::Stale => self.spec.stale().collect(),
         };
         let readings = places.into_iter().map(|p| Reading::known(Value::Place(p), Evidence::NONE)).collect();

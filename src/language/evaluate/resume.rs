@@ -60,6 +60,24 @@ impl<'a> Evaluator<'a> {
         }
     }
 
+    /// As [`Evaluator::resumed`], adding to the evidence found, which is taken out and is to be put back; figures found stay.
+    pub fn further(
+        found: &mut Found,
+        touched: &Touched,
+        spec: &'a Spec,
+        library: &'a Library,
+        overrides: &'a Overrides,
+        day: Date,
+    ) -> Evaluator<'a> {
+        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
+        Evaluator {
+            kept: kept.map(|(k, r)| (*k, r.clone())).collect(),
+            taken_over: found.evidence.size(),
+            evidence: std::mem::take(&mut found.evidence),
+            ..Evaluator::new(spec, library, overrides, day)
+        }
+    }
+
     /// Puts another value in at a place that was overridden when this evaluator went on from another, and forgets what it
     /// found since then.
     pub fn put(&mut self, place: PlaceId, held: Held) {
@@ -86,7 +104,7 @@ impl<'a> Evaluator<'a> {
             let above = std::iter::successors(self.spec.place(place).parent, |at| self.spec.place(*at).parent);
             above.into_iter().find(|at| matches!(self.spec.held(*at), Held::Record { .. }))
         };
-        let mut users: Vec<PlaceId> = self.spec.places().map(|(id, _)| id).filter(refers).filter_map(around).collect();
+        let mut users: Vec<PlaceId> = self.spec.car().map(|(id, _)| id).filter(refers).filter_map(around).collect();
         users.sort_unstable();
         users.dedup();
         Cow::Owned(users)
