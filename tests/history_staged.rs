@@ -114,6 +114,23 @@ fn a_data_sheet_of_a_part_touches_the_builds_that_use_it() {
 }
 
 #[test]
+fn an_evidence_file_touches_the_build_that_names_it() {
+    let place = Place::new();
+    let named = "inlet_height: {is: 360 mm, known_by: measured, evidence: {file: photos/pump.jpg}}";
+    place.write("a/build.yaml", &build(BAD).replace("inlet_height: 360 mm", named));
+    place.write("b/build.yaml", &build(BAD));
+    place.write("photos/pump.jpg", "a photo");
+    place.commit();
+    place.write("photos/pump.jpg", "another photo");
+    place.git(&["add", "-A"]);
+    assert_eq!(place.staged(), (1, found("a/build.yaml")));
+    place.git(&["rm", "-q", "-f", "photos/pump.jpg"]);
+    let (status, told) = place.staged();
+    assert_eq!((status, told.len()), (2, 2), "{told:?}");
+    assert!(told[0].starts_with("a/build.yaml error: ") && told[0].contains("photos/pump.jpg"), "{told:?}");
+}
+
+#[test]
 fn renames_deletions_and_new_sections() {
     let place = Place::new();
     place.write("a/build.yaml", &build(BAD));
