@@ -203,7 +203,7 @@ fn a_spec_that_cannot_be_read_on_one_side() {
 fn builds_that_came_went_and_moved() {
     let workshop = marlow();
     git(&workshop, &["mv", "builds/marlow", "builds/estate"]);
-    workshop.write("builds/second/build.yaml", b"build: {name: Second}\ncooling: none\n");
+    workshop.write("builds/second/build.yaml", b"build: {name: Second, stage: drawn}\ncooling: none\n");
     commit(&workshop);
     insta::assert_snapshot!(shown(&compare(&workshop, &["HEAD~1", "HEAD", "--brief"])));
     // Too much changed for git, but the name is the same.

@@ -2,7 +2,7 @@
 //!
 //! A `yaml` block that begins with a comment with a path is put into a repository under that path. Of a `console` block
 //! every `$ tramgauge` line is run there; the lines below it must stand in the answer in that order, next to each
-//! other unless `...` is between them.
+//! other unless `...` is between them. A block that calls `git` has a repository of its own, in which everything is committed.
 
 mod common;
 
@@ -60,6 +60,19 @@ fn repository(readme: &str) -> Workshop {
     workshop
 }
 
+/// Runs git in the repository, without anyone's settings.
+fn git(workshop: &Workshop, arguments: &[&str]) {
+    let output = std::process::Command::new("git")
+        .args(["-c", "user.name=A. Reader", "-c", "user.email=reader@example.org", "-c", "commit.gpgsign=false"])
+        .args(arguments)
+        .current_dir(workshop.path(""))
+        .env("GIT_CONFIG_GLOBAL", "/dev/null")
+        .env("GIT_CONFIG_NOSYSTEM", "1")
+        .output()
+        .expect("git");
+    assert!(output.status.success(), "{arguments:?}: {}", String::from_utf8_lossy(&output.stderr));
+}
+
 /// The first shown lines that the answer does not have.
 fn missing<'a>(shown: &[&'a str], answer: &str) -> Option<Vec<&'a str>> {
     let answer: Vec<&str> = answer.lines().map(str::trim_end).collect();
@@ -81,11 +94,25 @@ fn every_answer_in_the_readme_is_one_of_the_program() {
     let mut ran = 0;
     let mut wrong = Vec::new();
     for (_, lines) in blocks(&readme).into_iter().filter(|(kind, _)| *kind == "console") {
+        let own = lines.iter().any(|line| line.starts_with("$ git ")).then(|| {
+            let own = repository(&readme);
+            git(&own, &["init", "-q", "-b", "main"]);
+            git(&own, &["add", "-A"]);
+            git(&own, &["commit", "-q", "-m", "state"]);
+            own
+        });
+        let workshop = own.as_ref().unwrap_or(&workshop);
         for call in lines.split(|line| line.starts_with("$ ")).skip(1).zip(lines.iter().filter(|l| l.starts_with("$ ")))
         {
             let (shown, command) = call;
-            let arguments = words(command.strip_prefix("$ tramgauge ").expect("a call of the program"));
-            let run = workshop.run(&arguments.iter().map(String::as_str).collect::<Vec<_>>());
+            let all = words(command.strip_prefix("$ ").expect("a call"));
+            let arguments: Vec<&str> = all.iter().skip(1).map(String::as_str).collect();
+            if all.first().is_some_and(|program| program == "git") {
+                git(workshop, &arguments);
+                continue;
+            }
+            assert_eq!(all.first().map(String::as_str), Some("tramgauge"), "{command}");
+            let run = workshop.run(&arguments);
             ran += 1;
             if let Some(lines) = missing(shown, &run.out) {
                 wrong.push(format!("{command}\nhas no longer\n{}\nbut\n{}{}", lines.join("\n"), run.out, run.err));

@@ -10,9 +10,9 @@ use crate::history::compare::{Asked, BookChange, Comparison, Named, book_change,
 use crate::history::{Git, GitFiles, Head, Revision};
 use crate::language::Overrides;
 use crate::report::{self, BookWords, Compared, ComparedBuild, Revisions, Trouble};
-use crate::repository::{self, OWN_RULES, Repository, builds_below};
+use crate::repository::{self, Repository, Settings, Stage, builds_below};
 use crate::rulebook::{Class, Rulebook};
-use crate::source::{DiskFiles, Files, Sources, read_build};
+use crate::source::{DiskFiles, Files, ReadProblem, Sources, read_build};
 use crate::terms::{Held, Spec, build_spec};
 use jiff::civil::Date;
 use std::path::Path;
@@ -41,7 +41,8 @@ Examples:
   tramgauge compare main my-branch               a branch against another
   tramgauge compare main HEAD --as markdown      the same for a review comment
 
-Both sides are judged by the rulebook of the newer one.
+Both sides are judged by the rulebook of the newer one. A concession in force does not count; what newly cannot be told counts
+where the settings say so, without settings where something dangerous could show.
 
 Exit status: 0 nothing new at or above the holding class; 1 something new; 2 a spec of the newer side, a rulebook or the call could
 not be used.")]
@@ -60,9 +61,9 @@ pub struct Arguments {
     /// One line each: path:line:col: what turned rule: sentence
     #[arg(long)]
     brief: bool,
-    /// Class from which on something new makes the exit status 1; concessions in force do not count
-    #[arg(long, value_name = "CLASS", default_value = "major", value_parser = class)]
-    holding: Class,
+    /// Class from which on something new makes the exit status 1, in place of what the settings say for the build's stage
+    #[arg(long, value_name = "CLASS", value_parser = class)]
+    holding: Option<Class>,
     #[command(flatten)]
     judging: Judging,
     /// Form of the answer
@@ -115,14 +116,19 @@ fn told(arguments: &Arguments, output: &mut Output) -> Result<Status, Refused> {
     let sides = sides(arguments, day)?;
     let folders = || rule_folders(&arguments.judging.rules);
     let new = Repository::open(sides.new.clone(), &folders(), false)?;
-    let own_changed = own(&*sides.old)? != own(&*sides.new)?;
+    let old_settings = Settings::read(&*sides.old).unwrap_or_default();
+    let settings = [&old_settings, &new.settings];
+    let own_changed = in_force(&*sides.old, settings)? != in_force(&*sides.new, settings)?;
     let older = own_changed.then(|| Repository::open(sides.old.clone(), &folders(), false));
     let folders: Vec<&str> = match &arguments.build[..] {
         [] => vec![""],
         some => some.iter().map(|folder| folder.trim_start_matches("./")).collect(),
     };
-    let olds = builds(&*sides.old, &new.book, &folders)?;
-    let news = builds(&*sides.new, &new.book, &folders)?;
+    let read = |files: &dyn Files, settings: &Settings| -> Result<Vec<Side>, Refused> {
+        let paths = builds(files, &new.settings, &folders)?;
+        Ok(paths.into_iter().map(|path| side(files, settings, &new.book, path)).collect())
+    };
+    let (olds, news) = (read(&*sides.old, &old_settings)?, read(&*sides.new, &new.settings)?);
     if olds.is_empty() && news.is_empty() {
         return Err(Refused::Call("there is no build on either side".into()));
     }
@@ -174,10 +180,25 @@ fn told(arguments: &Arguments, output: &mut Output) -> Result<Status, Refused> {
         }
     }
     let faulty = news.iter().any(|side| !side.errors.is_empty());
-    Ok(match worst {
-        _ if faulty => Status::Unusable,
-        Some(worst) if worst >= arguments.holding => Status::Held,
-        _ => Status::Clear,
+    let held = found.iter().any(|one| {
+        let side = match one {
+            Found::Both { new, .. } | Found::Added(new, _) => news.get(*new),
+            Found::Removed(_) => None,
+        };
+        side.is_some_and(|side| {
+            let mut holding = new.settings.holding(Stage::of(&side.spec));
+            holding.findings = arguments.holding.or(holding.findings);
+            match one {
+                Found::Both { comparison, .. } => comparison.holds_up(&holding),
+                Found::Added(_, assessment) => assessment.held_up(&holding).any(),
+                Found::Removed(_) => false,
+            }
+        })
+    });
+    Ok(match (faulty, held) {
+        (true, _) => Status::Unusable,
+        (false, true) => Status::Held,
+        (false, false) => Status::Clear,
     })
 }
 
@@ -219,34 +240,36 @@ fn sides(arguments: &Arguments, day: Date) -> Result<Sides, Refused> {
     })
 }
 
-/// The repository's own rules and terms as texts.
-fn own(files: &dyn Files) -> Result<Vec<(String, Vec<u8>)>, Refused> {
-    let Ok(paths) = files.list(OWN_RULES) else { return Ok(Vec::new()) };
+/// What is in force for all builds by the settings of either side, as texts: own rules, own terms, the settings themselves.
+fn in_force(files: &dyn Files, settings: [&Settings; 2]) -> Result<Vec<(String, Vec<u8>)>, Refused> {
+    let Ok(paths) = files.list("") else { return Ok(Vec::new()) };
     let read = |path: String| match files.read(&path) {
         Ok(bytes) => Ok((path, bytes)),
         Err(problem) => Err(Refused::Call(format!("{path}: {}", words(&problem)))),
     };
-    paths.into_iter().map(read).collect()
+    paths.into_iter().filter(|path| settings.iter().any(|s| s.is_in_force(path))).map(read).collect()
 }
 
-/// The builds of one side, read by the newer side's terms.
-fn builds(files: &dyn Files, book: &Rulebook, folders: &[&str]) -> Result<Vec<Side>, Refused> {
+/// The paths of the builds of one side.
+fn builds(files: &dyn Files, settings: &Settings, folders: &[&str]) -> Result<Vec<String>, Refused> {
     let mut paths: Vec<String> = Vec::new();
     for folder in folders {
         match builds_below(files, folder) {
-            Ok(found) => paths.extend(found),
+            Ok(found) => paths.extend(found.into_iter().filter(|path| !folder.is_empty() || settings.looks_at(path))),
             // A folder that came or went stands on one side only.
-            Err(crate::source::ReadProblem::Missing) => {}
+            Err(ReadProblem::Missing) => {}
             Err(problem) => return Err(Refused::Call(format!("{folder}: {}", words(&problem)))),
         }
     }
     paths.sort();
     paths.dedup();
-    Ok(paths.into_iter().map(|path| side(files, book, path)).collect())
+    Ok(paths)
 }
 
-fn side(files: &dyn Files, book: &Rulebook, path: String) -> Side {
-    let read = read_build(files, &path);
+/// A build of one side, with what that side's settings say, read by the newer side's terms.
+fn side(files: &dyn Files, settings: &Settings, book: &Rulebook, path: String) -> Side {
+    let mut read = read_build(files, &path);
+    settings.complete(&mut read);
     let mut errors: Vec<Trouble> = read.errors.iter().map(Trouble::from).collect();
     let (spec, terms_errors) = build_spec(&book.library.terms, read);
     errors.extend(terms_errors.iter().map(Trouble::from));

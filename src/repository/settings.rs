@@ -141,7 +141,7 @@ impl Settings {
     }
 
     /// Puts the uses that the settings give into a build that says none, with their places in the settings file.
-    pub(super) fn complete(&self, read: &mut ReadBuild) {
+    pub fn complete(&self, read: &mut ReadBuild) {
         let (Some(text), Some(root)) = (&self.uses, read.root) else { return };
         let tree = &read.tree;
         let build = tree.entry(root, "build").cloned();

@@ -26,7 +26,7 @@ pub use permits::{ConcessionMove, Granting};
 pub use trials::{Grouping, Trial, Way};
 pub use verdicts::{MarginMove, Turn, Verdict};
 
-use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Outcome, Request, assess};
+use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Holding, Outcome, Request, assess};
 use crate::language::Overrides;
 use crate::rulebook::{Class, Rulebook};
 use crate::terms::Spec;
@@ -99,7 +99,7 @@ pub fn compare(asked: &Asked) -> Comparison {
     let both = trials::Both { old, new, pairs: &pairs, book, day, before: &plain, after: &after, units: &units };
     let (grouping, trials) = trials::trials(&both, &found.changes);
     let tried: Vec<causes::Tried> = trials.iter().map(causes::Tried::new).collect();
-    let sides = verdicts::Sides { pairs: &pairs, book, before: &before, after: &after, old_day };
+    let sides = verdicts::Sides { pairs: &pairs, before: &before, after: &after, old_day };
     let verdicts = verdicts::verdicts(&sides, &tried);
     let (figures, figures_left_out) = figures::figures((old, new), &pairs, &before, &after, &tried);
     let untried = (0..found.changes.len()).filter(|at| !trials.iter().any(|trial| trial.changes.contains(at)));
@@ -136,6 +136,19 @@ impl Comparison {
             }
         };
         worse.filter_map(class).chain(self.faulty_concessions.iter().map(|f| f.class)).max()
+    }
+
+    /// Whether something new holds up a commit.
+    pub fn holds_up(&self, holding: &Holding) -> bool {
+        let reaches = |class: Option<Class>, from: Option<Class>| from.is_some_and(|from| class >= Some(from));
+        let open = self.verdicts.iter().filter(|v| v.turn == Turn::Open).any(|verdict| {
+            let from = match verdict.new.as_ref().map(|j| &j.outcome) {
+                Some(Outcome::Unproven(_) | Outcome::Beyond(_)) => holding.unproven,
+                _ => holding.unmeasured,
+            };
+            reaches(verdict.at_stake, from)
+        });
+        open || reaches(self.worst(), holding.findings)
     }
 
     /// Whether nothing at all is to be told.

@@ -4,7 +4,7 @@
 use super::causes::{Causes, Key, Moved, Subjects, Tried, by_key, comparable, decided, key, of_margin, of_outcome};
 use super::pairs::Pairs;
 use crate::assess::{Assessment, ConcessionState, Judgement, Margin, Outcome};
-use crate::rulebook::{Class, Rulebook};
+use crate::rulebook::Class;
 use crate::terms::PlaceId;
 use jiff::civil::Date;
 use std::collections::BTreeSet;
@@ -92,7 +92,6 @@ pub(super) struct Verdicts {
 /// What is compared.
 pub(super) struct Sides<'a> {
     pub pairs: &'a Pairs,
-    pub book: &'a Rulebook,
     pub before: &'a Assessment,
     pub after: &'a Assessment,
     /// The day for which the older revision counted its concessions.
@@ -164,7 +163,7 @@ fn pair(sides: &Sides, tried: &[Tried], old: Option<&Judgement>, new: Option<&Ju
         Turn::Still | Turn::Uncovered => Causes::default(),
         _ => of_outcome(tried, &keys(sides, old, new), word(old), word(new)),
     };
-    let at_stake = (turn == Turn::Open).then(|| at_stake(sides, new)).flatten();
+    let at_stake = (turn == Turn::Open).then(|| new.and_then(at_stake)).flatten();
     found.verdicts.push(Verdict {
         turn,
         rule,
@@ -181,13 +180,9 @@ fn word(judgement: Option<&Judgement>) -> &'static str {
     judgement.map_or("not there", |j| j.outcome.word())
 }
 
-/// The worst class that is open: of the rule, or of what a broken milder class leaves open.
-fn at_stake(sides: &Sides, new: Option<&Judgement>) -> Option<Class> {
-    let new = new?;
-    match &new.worse_open {
-        Some(worse) => Some(worse.class),
-        None => sides.book.rules.get(new.rule)?.holds.iter().map(|(class, _)| *class).max(),
-    }
+/// The worst class that is open: what a broken milder class leaves open, or what the rule can come to.
+fn at_stake(new: &Judgement) -> Option<Class> {
+    new.worse_open.as_ref().map(|worse| worse.class).or(new.at_stake)
 }
 
 /// How an outcome turned; nothing where there is nothing to say.

@@ -18,7 +18,7 @@ pub fn comparison_brief(revisions: &Revisions, builds: &[ComparedBuild]) -> Stri
             ComparedBuild::Both(compared) => lines(compared, &mut line),
             ComparedBuild::Added(path, assessment, troubles) => {
                 brief_errors("spec", troubles, &assessment.sources).lines().for_each(&mut line);
-                line(&format!("{path}:1:1: new build: {}", super::super::summary::line(&assessment.counts(), 0)));
+                line(&format!("{path}:1:1: new build: {}", words::added(assessment)));
                 for (judgement, class, finding) in assessment.broken() {
                     let at = finding.points_at.span.or(judgement.span);
                     let at = at.map_or_else(|| format!("{path}:1:1"), |span| words::place(&assessment.sources, span));

@@ -4,7 +4,7 @@
 use super::super::Trouble;
 use super::super::errors::sentence;
 use super::super::markdown::{code, text};
-use super::super::summary::{self, CAUTION};
+use super::super::summary::CAUTION;
 use super::super::terminal::limit;
 use super::{BookWords, Compared, ComparedBuild, Revisions, words};
 use crate::assess::Assessment;
@@ -129,7 +129,7 @@ fn added(path: &str, assessment: &Assessment, troubles: &[Trouble], between: &st
     let name = text(assessment.name.as_deref().unwrap_or("A build without a name"));
     page.block(&format!("## {name}\n\n{}, a new build; {between}\n\n", code(path)));
     errors("Errors of the spec", troubles, &assessment.sources, page);
-    page.block(&format!("{}\n\n", text(&summary::line(&assessment.counts(), 0))));
+    page.block(&format!("{}\n\n", text(&words::added(assessment))));
     let row = |(judgement, class, finding): (&crate::assess::Judgement, Class, &crate::assess::Finding)| {
         let rule = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
         vec![class.word().to_string(), text(rule), text(&judgement.subject), text(&finding.says)]

@@ -1,10 +1,10 @@
 //! A comparison for a person at a terminal: what a reviewer has to know first, then what got better, then what changed.
 
+use super::super::errors;
 use super::super::page::{Look, Page, Style};
 use super::super::source_code::{Mark, excerpts};
 use super::super::summary::CAUTION;
 use super::super::terminal::limit;
-use super::super::{errors, summary};
 use super::{BookWords, Compared, ComparedBuild, Revisions, words};
 use crate::assess::{Assessment, Finding, Judgement};
 use crate::history::compare::{Comparison, Manner, Turn, Verdict};
@@ -48,7 +48,7 @@ fn name(name: Option<&str>) -> &str {
 }
 
 fn added(assessment: &Assessment, page: &mut Page) {
-    page.paragraph(Style::Plain, &summary::line(&assessment.counts(), 0));
+    page.paragraph(Style::Plain, &words::added(assessment));
     let row = |(judgement, class, finding): (&Judgement, Class, &Finding)| {
         let rule = assessment.index.rules.get(judgement.rule).map_or("", |r| &r.name);
         (format!("{} {rule}", class.word()), finding.says.clone())

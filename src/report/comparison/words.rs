@@ -1,7 +1,7 @@
 //! The words that all forms of a comparison share.
 
 use super::super::terminal;
-use crate::assess::{Judgement, Margin, Outcome};
+use crate::assess::{Assessment, Judgement, Margin, Outcome};
 use crate::history::compare::{
     Causes, Change, Comparison, ConcessionMove, Effect, FigureMove, Granting, Grouping, Manner, MarginMove, Side,
     Trial, Turn, Verdict, Way,
@@ -279,6 +279,16 @@ pub(super) fn summary(comparison: &Comparison) -> String {
         words.push("no value changed".into());
     }
     words.join("; ")
+}
+
+/// A new build counted, in one line.
+pub(super) fn added(assessment: &Assessment) -> String {
+    let dangerous = |j: &&Judgement| class_of(j).is_none() && j.at_stake == Some(Class::Dangerous);
+    let counts = super::super::summary::line(&assessment.counts(), 0);
+    match assessment.judgements.iter().filter(dangerous).count() {
+        0 => counts,
+        n => format!("{counts}; in {n} of what cannot be told something dangerous could show"),
+    }
 }
 
 /// What is left out of the lists, in sentences.
