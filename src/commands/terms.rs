@@ -11,6 +11,9 @@ use std::path::{Path, PathBuf};
 /// The JSON Schema of what `inspect --as json` writes.
 const INSPECTION: &str = include_str!("../../schema/forms/inspection.json");
 
+/// The JSON Schema of a comparison's answer.
+const COMPARISON: &str = include_str!("../../schema/forms/comparison.json");
+
 /// What `terms` takes.
 #[derive(Debug, clap::Args)]
 #[command(after_help = "\
@@ -18,7 +21,8 @@ Examples:
   tramgauge terms                                JSON Schema, draft 2020-12
   tramgauge terms > spec.schema.json             for an editor that takes such schemas
   tramgauge terms --settings                     of the settings file of a repository, tramgauge.yaml
-  tramgauge terms --inspection                   JSON Schema of what `inspect --as json` writes")]
+  tramgauge terms --inspection                   JSON Schema of what `inspect --as json` writes
+  tramgauge terms --comparison                   JSON Schema of what `compare --as json` writes")]
 pub struct Arguments {
     /// Folder with more rules, beside shop-rules/ at the repository's root; can be given several times
     #[arg(long, value_name = "FOLDER")]
@@ -26,8 +30,11 @@ pub struct Arguments {
     /// Print the JSON Schema of what `inspect --as json` writes instead
     #[arg(long, conflicts_with = "rules")]
     inspection: bool,
-    /// Print the JSON Schema of the settings file of a repository, tramgauge.yaml, instead
+    /// Print the JSON Schema of what `compare --as json` writes instead; it refers to that of inspect as inspection.json
     #[arg(long, conflicts_with_all = ["rules", "inspection"])]
+    comparison: bool,
+    /// Print the JSON Schema of the settings file of a repository, tramgauge.yaml, instead
+    #[arg(long, conflicts_with_all = ["rules", "inspection", "comparison"])]
     settings: bool,
 }
 
@@ -35,6 +42,10 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     if arguments.inspection {
         output.text(INSPECTION);
+        return Status::Clear;
+    }
+    if arguments.comparison {
+        output.text(COMPARISON);
         return Status::Clear;
     }
     if arguments.settings {

@@ -161,7 +161,7 @@ fn marks(comparison: &Comparison, verdict: &Verdict) -> Vec<Mark> {
     }
     let pointed = verdict.new.as_ref().and_then(|j| j.finding.as_ref()).and_then(|f| f.points_at.span);
     if let Some(span) = pointed
-        && marks.iter().all(|m| m.span != span)
+        && !marks.iter().any(|m| m.span.file == span.file && m.span.start >= span.start && m.span.end <= span.end)
     {
         marks.insert(0, Mark { span, words: "this".into() });
     }
