@@ -41,7 +41,8 @@ fn main() {
     }
 }
 
-/// The files of an example with items of its longest lists written again under other names, until there are so many lines.
+/// The files of an example with about so many lines: without its last sections, or with its fuel lines written again under other
+/// names.
 fn grown(example: &str, wanted: usize) -> Vec<(String, String)> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(example);
     let entries = fs::read_dir(&folder).unwrap_or_else(|e| panic!("{folder:?}: {e}"));
@@ -55,6 +56,15 @@ fn grown(example: &str, wanted: usize) -> Vec<(String, String)> {
         .collect();
     files.sort();
     let count = |files: &[(String, String)]| files.iter().map(|(_, text)| text.lines().count()).sum::<usize>();
+    // Sections that are too many go, and with them their entries in the build file.
+    let spare = |(name, _): &(String, String)| name != "build.yaml" && name != "fuel.yaml";
+    while count(&files) > wanted {
+        let Some(last) = files.iter().rposition(spare) else { break };
+        let (gone, _) = files.remove(last);
+        for (_, text) in files.iter_mut().filter(|(name, _)| name == "build.yaml") {
+            *text = text.replace(&format!("  - {gone}\n"), "");
+        }
+    }
     let mut copy = 1;
     while count(&files) < wanted {
         let missing = wanted - count(&files);
