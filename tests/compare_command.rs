@@ -205,7 +205,10 @@ fn builds_that_came_went_and_moved() {
     git(&workshop, &["mv", "builds/marlow", "builds/estate"]);
     workshop.write("builds/second/build.yaml", b"build: {name: Second, stage: drawn}\ncooling: none\n");
     commit(&workshop);
-    insta::assert_snapshot!(shown(&compare(&workshop, &["HEAD~1", "HEAD", "--brief"])));
+    let told = shown(&compare(&workshop, &["HEAD~1", "HEAD", "--brief"]));
+    // How much of an empty spec is unmeasured changes with every rule that is added.
+    let line = |line: &str| line.split_once("; unmeasured ").map_or(line, |(head, _)| head).to_string();
+    insta::assert_snapshot!(told.lines().map(line).collect::<Vec<_>>().join("\n"));
     // Too much changed for git, but the name is the same.
     workshop.write("builds/third/build.yaml", b"build: {name: Second}\nengine: none\nexhaust: none\nlamps: none\n");
     std::fs::remove_file(workshop.path("builds/second/build.yaml")).expect("a file");
