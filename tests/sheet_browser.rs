@@ -1,6 +1,8 @@
 //! The sheet in a real browser, where one is installed: nothing on the console, no request but for the page, no part wider than
 //! a phone or a desk, and no picture taller than a printed page. Without a browser the test says so and passes.
 
+#![allow(clippy::print_stderr)]
+
 mod common;
 
 use common::Workshop;
