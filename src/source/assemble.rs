@@ -100,12 +100,14 @@ impl<'a> Assembly<'a> {
 
     pub(super) fn scalar(
         &mut self,
-        text: String,
+        mut text: String,
         style: ScalarStyle,
         span: Span,
         anchor: Option<String>,
     ) -> Result<(), SourceProblem> {
         let long = (text.len() / BYTES_AS_A_NODE) as u64;
+        // The parser leaves room behind each text; for a file of short ones that is more than the texts.
+        text.shrink_to_fit();
         let text: Cow<'static, str> = Cow::Owned(text);
         if self.awaits_key() {
             let extent = Extent { nodes: long, levels: 0 };
