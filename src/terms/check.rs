@@ -4,6 +4,7 @@
 //! tree and the types together, gives the place and what belongs there.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use jsonschema::Validator;
 use jsonschema::error::ValidationErrorKind;
@@ -225,9 +226,10 @@ impl<'a> Check<'a> {
         match kind {
             ValidationErrorKind::AdditionalProperties { unexpected } => {
                 let unexpected: BTreeSet<&str> = unexpected.iter().map(String::as_str).collect();
+                let (record, known) = self.keys(at);
                 for entry in self.tree.entries(at.node).unwrap_or_default() {
                     if unexpected.contains(&*entry.key) {
-                        let problem = self.unknown_key(at, &entry.key);
+                        let problem = self.unknown_key(&entry.key, &record, &known);
                         let (span, other) = (entry.key_span, self.used_for(at, entry.key_span));
                         self.errors.push(TermsError { problem, span, other });
                     }
@@ -252,8 +254,9 @@ impl<'a> Check<'a> {
         }
     }
 
-    fn unknown_key(&self, at: &Located<'a>, key: &str) -> TermsProblem {
-        let (record, known): (Box<str>, Vec<Box<str>>) = match self.record(at.node, at.belongs) {
+    /// What a record is called, and its keys; made once for all keys of it that are unknown.
+    fn keys(&self, at: &Located<'a>) -> (Box<str>, Arc<[Box<str>]>) {
+        match self.record(at.node, at.belongs) {
             Some(id) => {
                 let record = self.types.record(id);
                 let name = match &*record.name {
@@ -267,11 +270,14 @@ impl<'a> Check<'a> {
                 ("an evidence file".into(), EVIDENCE_KEYS.map(Box::from).into())
             }
             None => ("a quantity".into(), LONG_FORM.map(Box::from).into()),
-        };
+        }
+    }
+
+    fn unknown_key(&self, key: &str, record: &str, known: &Arc<[Box<str>]>) -> TermsProblem {
         let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
         let elsewhere =
             self.types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
-        TermsProblem::UnknownKey { key: key.into(), record, nearest, known, elsewhere }
+        TermsProblem::UnknownKey { key: key.into(), record: record.into(), nearest, known: known.clone(), elsewhere }
     }
 
     /// Why a value is not what belongs there, by its form and, for a text, its words.

@@ -30,7 +30,7 @@ pub enum TermsProblem {
         /// The nearest key that it has.
         nearest: Option<Box<str>>,
         /// All keys that it has.
-        known: Vec<Box<str>>,
+        known: Arc<[Box<str>]>,
         /// Another record that has a key of just that name.
         elsewhere: Option<Box<str>>,
     },

@@ -6,6 +6,8 @@
 
 use std::ops::Range;
 
+use std::sync::Arc;
+
 use super::bundle::bundle_of;
 use super::check::check_value;
 use super::error::{TermsError, TermsProblem, WhyNotSet};
@@ -340,7 +342,7 @@ fn no_item(spec: &Spec, list: PlaceId, ty: ListId, name: &str) -> TermsProblem {
 fn unknown_key(types: &Types, id: RecordId, key: &str) -> TermsProblem {
     let record = types.record(id);
     let name = if id == types.root() { "a spec".into() } else { format!("`{}`", record.name).into() };
-    let known: Vec<Box<str>> = record.fields.iter().map(|field| field.name.clone()).collect();
+    let known: Arc<[Box<str>]> = record.fields.iter().map(|field| field.name.clone()).collect();
     let elsewhere = types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
     let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
     TermsProblem::UnknownKey { key: key.into(), record: name, nearest, known, elsewhere }
