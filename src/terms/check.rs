@@ -83,6 +83,24 @@ fn check_at<'a>(
     Checked { errors: check.errors, refused: check.refused }
 }
 
+/// What messages call a record, and its keys.
+pub(super) fn keys_of(types: &Types, id: RecordId) -> (Box<str>, Arc<[Box<str>]>) {
+    let record = types.record(id);
+    let name = match &*record.name {
+        "spec" => "a spec".into(),
+        "settings" => "the settings".into(),
+        name => format!("`{name}`").into(),
+    };
+    (name, record.fields.iter().map(|field| field.name.clone()).collect())
+}
+
+/// A key that a record so called, with these keys, does not have.
+pub(super) fn unknown_key(types: &Types, key: &str, record: &str, known: &Arc<[Box<str>]>) -> TermsProblem {
+    let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
+    let elsewhere = types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
+    TermsProblem::UnknownKey { key: key.into(), record: record.into(), nearest, known: known.clone(), elsewhere }
+}
+
 struct Check<'a> {
     types: &'a Types,
     sources: &'a Sources,
@@ -229,7 +247,7 @@ impl<'a> Check<'a> {
                 let (record, known) = self.keys(at);
                 for entry in self.tree.entries(at.node).unwrap_or_default() {
                     if unexpected.contains(&*entry.key) {
-                        let problem = self.unknown_key(&entry.key, &record, &known);
+                        let problem = unknown_key(self.types, &entry.key, &record, &known);
                         let (span, other) = (entry.key_span, self.used_for(at, entry.key_span));
                         self.errors.push(TermsError { problem, span, other });
                     }
@@ -257,27 +275,12 @@ impl<'a> Check<'a> {
     /// What a record is called, and its keys; made once for all keys of it that are unknown.
     fn keys(&self, at: &Located<'a>) -> (Box<str>, Arc<[Box<str>]>) {
         match self.record(at.node, at.belongs) {
-            Some(id) => {
-                let record = self.types.record(id);
-                let name = match &*record.name {
-                    "spec" => "a spec".into(),
-                    "settings" => "the settings".into(),
-                    name => format!("`{name}`").into(),
-                };
-                (name, record.fields.iter().map(|field| field.name.clone()).collect())
-            }
+            Some(id) => keys_of(self.types, id),
             None if matches!(at.belongs, Belongs::Evidence) => {
                 ("an evidence file".into(), EVIDENCE_KEYS.map(Box::from).into())
             }
             None => ("a quantity".into(), LONG_FORM.map(Box::from).into()),
         }
-    }
-
-    fn unknown_key(&self, key: &str, record: &str, known: &Arc<[Box<str>]>) -> TermsProblem {
-        let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
-        let elsewhere =
-            self.types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
-        TermsProblem::UnknownKey { key: key.into(), record: record.into(), nearest, known: known.clone(), elsewhere }
     }
 
     /// Why a value is not what belongs there, by its form and, for a text, its words.

@@ -6,10 +6,8 @@
 
 use std::ops::Range;
 
-use std::sync::Arc;
-
 use super::bundle::bundle_of;
-use super::check::check_value;
+use super::check::{check_value, keys_of, unknown_key};
 use super::error::{TermsError, TermsProblem, WhyNotSet};
 use super::keywords::{NONE, compile};
 use super::nearest::nearest;
@@ -314,7 +312,8 @@ fn followed(spec: &Spec, path: &str) -> Result<Target, Fault> {
         };
         let Some(id) = record else { return Err((range, so_far(WhyNotSet::BelowAValue))) };
         let Some(slot) = spec.types().record(id).slot(key) else {
-            return Err((range, unknown_key(spec.types(), id, key)));
+            let (record, known) = keys_of(spec.types(), id);
+            return Err((range, unknown_key(spec.types(), key, &record, &known)));
         };
         match spec.key(target.at, slot).filter(|_| target.below.is_empty()) {
             Some(place) => target.at = place,
@@ -337,15 +336,6 @@ fn no_item(spec: &Spec, list: PlaceId, ty: ListId, name: &str) -> TermsProblem {
         nearest: nearest(name, known.iter().copied()).map(Box::from),
         known: known.into_iter().map(Box::from).collect(),
     }
-}
-
-fn unknown_key(types: &Types, id: RecordId, key: &str) -> TermsProblem {
-    let record = types.record(id);
-    let name = if id == types.root() { "a spec".into() } else { format!("`{}`", record.name).into() };
-    let known: Arc<[Box<str>]> = record.fields.iter().map(|field| field.name.clone()).collect();
-    let elsewhere = types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
-    let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
-    TermsProblem::UnknownKey { key: key.into(), record: name, nearest, known, elsewhere }
 }
 
 /// What is wrong with a text of settings.
