@@ -7,7 +7,7 @@ mod common;
 use common::WORKSHOP;
 use jiff::civil::{Date, date};
 use std::fmt::Write as _;
-use tramgauge::history::compare::{Asked, Causes, Comparison, Effect, compare};
+use tramgauge::history::compare::{Asked, Causes, Comparison, Effect, Turn, compare};
 use tramgauge::rulebook::{Rulebook, load};
 use tramgauge::source::{MemoryFiles, read_build};
 use tramgauge::terms::{Spec, Terms, build_spec};
@@ -103,6 +103,20 @@ fn causes(causes: &Causes) -> String {
         out.push_str(" [together]");
     }
     out
+}
+
+#[test]
+fn a_load_case_that_breaks_is_told_and_a_changed_value_is_tried_in_it() {
+    let case = "cases: [{case: hill, set: {fuel.tanks/main.lowest_level: 240 mm}}]\nfuel:\n  tanks:";
+    let with_case = |height: &str| build(&[("fuel:\n  tanks:", case), ("250 mm", height)]);
+    // 20 mm below the level is asked for: 220 mm in the case, 290 mm as written.
+    let found = of_texts(&with_case("215 mm"), &with_case("250 mm"));
+    let new: Vec<_> = found.verdicts.iter().filter(|v| v.turn == Turn::New).collect();
+    let [verdict] = &new[..] else { panic!("{new:#?}") };
+    assert_eq!(found.after.case_of(verdict.new.as_ref().expect("judged")), Some("hill"));
+    assert_eq!(causes(&verdict.causes), " [0: holds]");
+    // Without the case nothing breaks.
+    assert!(of(&[("250 mm", "252 mm")]).verdicts.iter().all(|v| v.turn != Turn::New));
 }
 
 /// Everything that was found, a line each.

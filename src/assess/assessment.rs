@@ -285,6 +285,12 @@ impl Assessment {
         super::judge::assess_again(self, request, overrides)
     }
 
+    /// As [`Assessment::again`], and in each load case of the spec upon that.
+    #[must_use]
+    pub fn again_in_cases(&self, request: &Request, overrides: &Overrides) -> Assessment {
+        super::cases::in_cases(request, self.again(request, overrides), overrides)
+    }
+
     /// Broken rules, the worst first, then in the order of the rulebook.
     pub fn broken(&self) -> Vec<(&Judgement, Class, &Finding)> {
         let mut all: Vec<_> = self

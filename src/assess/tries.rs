@@ -2,7 +2,7 @@
 //! comes what differs from the spec as written, variant beside variant. Each is judged in the spec's load cases too.
 
 use super::assessment::{Assessment, Counts, Judgement, Margin, Outcome};
-use super::cases::{CaseValue, assess_cases, in_cases, put_in, values_of};
+use super::cases::{CaseValue, assess_cases, put_in, values_of};
 use super::figures::{FigureReading, FigureValue};
 use super::holding::Holding;
 use super::judge::Request;
@@ -76,14 +76,8 @@ pub struct TriedFigure {
 pub fn tries(request: &Request, variants: &[Vec<Setting>], holding: &Holding) -> Tries {
     let request = &Request { figures: true, only: None, ..*request };
     let written = assess_cases(request);
-    let tried: Vec<Assessment> = variants
-        .iter()
-        .map(|settings| {
-            let overrides = put_in(request.spec, settings);
-            let again = written.again(request, &overrides);
-            in_cases(request, again, &overrides)
-        })
-        .collect();
+    let tried: Vec<Assessment> =
+        variants.iter().map(|settings| written.again_in_cases(request, &put_in(request.spec, settings))).collect();
     let all: Vec<&Assessment> = std::iter::once(&written).chain(&tried).collect();
     let (mut outcomes, mut margins) = (Vec::new(), Vec::new());
     for outcome in judgements(&all) {

@@ -4,22 +4,17 @@ use super::Status;
 use super::common::{Judging, class};
 use super::in_force::{Refused, rule_folders};
 use super::output::Output;
-use super::place::words;
-use crate::assess::{Assessment, Request, assess};
-use crate::history::compare::{Asked, BookChange, Comparison, Named, book_change, compare, match_builds};
-use crate::history::{Git, GitFiles, Head, Revision};
-use crate::language::Overrides;
-use crate::report::{self, BookWords, Compared, ComparedBuild, Revisions, Trouble};
-use crate::repository::{self, Repository, Settings, Stage, builds_below};
-use crate::rulebook::{Class, Rulebook};
-use crate::source::{DiskFiles, Files, ReadProblem, Sources, read_build};
-use crate::terms::{Held, Spec, build_spec};
+use super::sides::{Older, Side, builds, judged, revision_words};
+use crate::assess::Assessment;
+use crate::history::compare::{Asked, BookChange, Comparison, compare, match_builds};
+use crate::history::{Git, GitFiles, Head};
+use crate::report::{self, Compared, ComparedBuild, Revisions};
+use crate::repository::{Repository, Settings, Stage};
+use crate::rulebook::Class;
+use crate::source::{DiskFiles, Files, Sources};
 use jiff::civil::Date;
 use std::path::Path;
 use std::sync::Arc;
-
-/// Digits of a commit's name that are shown.
-const SHOWN_DIGITS: usize = 10;
 
 /// The form of the answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
@@ -94,13 +89,6 @@ struct Sides {
     renamed: Vec<(String, String)>,
 }
 
-/// A build of one side.
-struct Side {
-    path: String,
-    spec: Spec,
-    errors: Vec<Trouble>,
-}
-
 /// A build compared, or standing on one side only.
 enum Found {
     Both { old: usize, new: usize, comparison: Box<Comparison>, book: Option<BookChange> },
@@ -116,42 +104,34 @@ fn told(arguments: &Arguments, output: &mut Output) -> Result<Status, Refused> {
     let sides = sides(arguments, day)?;
     let folders = || rule_folders(&arguments.judging.rules);
     let new = Repository::open(sides.new.clone(), &folders(), false)?;
-    let old_settings = Settings::read(&*sides.old).unwrap_or_default();
-    let settings = [&old_settings, &new.settings];
-    let own_changed = in_force(&*sides.old, settings)? != in_force(&*sides.new, settings)?;
-    let older = own_changed.then(|| Repository::open(sides.old.clone(), &folders(), false));
+    let older = Older::open(&sides.old, &new, &folders())?;
     let folders: Vec<&str> = match &arguments.build[..] {
         [] => vec![""],
         some => some.iter().map(|folder| folder.trim_start_matches("./")).collect(),
     };
     let read = |files: &dyn Files, settings: &Settings| -> Result<Vec<Side>, Refused> {
         let paths = builds(files, &new.settings, &folders)?;
-        Ok(paths.into_iter().map(|path| side(files, settings, &new.book, path)).collect())
+        Ok(paths.into_iter().map(|path| Side::read(files, settings, &new.book, path)).collect())
     };
-    let (olds, news) = (read(&*sides.old, &old_settings)?, read(&*sides.new, &new.settings)?);
+    let (olds, news) = (read(&*sides.old, &older.settings)?, read(&*sides.new, &new.settings)?);
     if olds.is_empty() && news.is_empty() {
         return Err(Refused::Call("there is no build on either side".into()));
     }
-    let named = |all: &[Side]| {
-        all.iter().map(|s| Named { path: s.path.clone(), name: name(&s.spec).map(str::to_string) }).collect::<Vec<_>>()
-    };
+    let named = |all: &[Side]| all.iter().map(Side::named).collect::<Vec<_>>();
     let mut found = Vec::new();
     let mut unchanged = 0;
     for pair in match_builds(&named(&olds), &named(&news), &sides.renamed) {
         match (pair.old, pair.new) {
             (Some(old), Some(new_at)) => {
                 let (Some(was), Some(is)) = (olds.get(old), news.get(new_at)) else { continue };
-                if !own_changed && texts(&was.spec.sources) == texts(&is.spec.sources) {
+                if older.changed.is_none() && texts(&was.spec.sources) == texts(&is.spec.sources) {
                     unchanged += 1;
                     continue;
                 }
                 let asked =
                     Asked { old: &was.spec, new: &is.spec, book: &new.book, day, old_day: sides.old_day.min(day) };
                 let comparison = compare(&asked);
-                let book = match &older {
-                    Some(Ok(older)) => Some(changed_rules(older, &was.path, &comparison.before, day)),
-                    _ => None,
-                };
+                let book = older.rules_moved(&was.path, &comparison.before, day);
                 found.push(Found::Both { old, new: new_at, comparison: Box::new(comparison), book });
             }
             (None, Some(at)) => {
@@ -163,11 +143,7 @@ fn told(arguments: &Arguments, output: &mut Output) -> Result<Status, Refused> {
             (None, None) => {}
         }
     }
-    let refused = match older {
-        Some(Err(refused)) => Some(Refused::from(refused)),
-        _ => None,
-    };
-    let shown: Vec<ComparedBuild> = found.iter().filter_map(|one| shown(one, &olds, &news, refused.as_ref())).collect();
+    let shown: Vec<ComparedBuild> = found.iter().filter_map(|one| shown(one, &olds, &news, &older)).collect();
     let revisions = Revisions { base: sides.base, head: sides.head, day, unchanged };
     let worst = found.iter().filter_map(worst).max();
     match (arguments.form, arguments.brief) {
@@ -213,14 +189,11 @@ fn worst(found: &Found) -> Option<Class> {
 fn sides(arguments: &Arguments, day: Date) -> Result<Sides, Refused> {
     let git = Git::around(Path::new("."))?;
     let base = git.resolve(&arguments.base)?;
-    let words = |revision: &Revision| {
-        format!("{} ({})", revision.name, revision.commit.get(..SHOWN_DIGITS).unwrap_or(&revision.commit))
-    };
     let (head, new, head_words): (Head, Arc<dyn Files>, String) = match (&arguments.head, arguments.staged) {
         (Some(name), _) => {
             let revision = git.resolve(name)?;
             let files = GitFiles::at(&git, &revision)?;
-            let shown = words(&revision);
+            let shown = revision_words(&revision);
             (Head::Revision(revision), Arc::new(files), shown)
         }
         (None, true) => (Head::Staged, Arc::new(GitFiles::staged(&git)?), "what is staged".into()),
@@ -234,77 +207,17 @@ fn sides(arguments: &Arguments, day: Date) -> Result<Sides, Refused> {
         old: Arc::new(GitFiles::at(&git, &base)?),
         new,
         old_day: git.day(&base).unwrap_or(day),
-        base: words(&base),
+        base: revision_words(&base),
         head: head_words,
         renamed: renamed.collect(),
     })
-}
-
-/// What is in force for all builds by the settings of either side, as texts: own rules, own terms, the settings themselves.
-fn in_force(files: &dyn Files, settings: [&Settings; 2]) -> Result<Vec<(String, Vec<u8>)>, Refused> {
-    let Ok(paths) = files.list("") else { return Ok(Vec::new()) };
-    let read = |path: String| match files.read(&path) {
-        Ok(bytes) => Ok((path, bytes)),
-        Err(problem) => Err(Refused::Call(format!("{path}: {}", words(&problem)))),
-    };
-    paths.into_iter().filter(|path| settings.iter().any(|s| s.is_in_force(path))).map(read).collect()
-}
-
-/// The paths of the builds of one side.
-fn builds(files: &dyn Files, settings: &Settings, folders: &[&str]) -> Result<Vec<String>, Refused> {
-    let mut paths: Vec<String> = Vec::new();
-    for folder in folders {
-        match builds_below(files, folder) {
-            Ok(found) => paths.extend(found.into_iter().filter(|path| !folder.is_empty() || settings.looks_at(path))),
-            // A folder that came or went stands on one side only.
-            Err(ReadProblem::Missing) => {}
-            Err(problem) => return Err(Refused::Call(format!("{folder}: {}", words(&problem)))),
-        }
-    }
-    paths.sort();
-    paths.dedup();
-    Ok(paths)
-}
-
-/// A build of one side, with what that side's settings say, read by the newer side's terms.
-fn side(files: &dyn Files, settings: &Settings, book: &Rulebook, path: String) -> Side {
-    let mut read = read_build(files, &path);
-    settings.complete(&mut read);
-    let mut errors: Vec<Trouble> = read.errors.iter().map(Trouble::from).collect();
-    let (spec, terms_errors) = build_spec(&book.library.terms, read);
-    errors.extend(terms_errors.iter().map(Trouble::from));
-    errors.sort_by_key(|e| (e.span.file, e.span.start, e.span.end));
-    Side { path, spec, errors }
-}
-
-fn name(spec: &Spec) -> Option<&str> {
-    match spec.find("build.name").map(|place| spec.held(place)) {
-        Some(Held::Text(name)) => Some(name),
-        _ => None,
-    }
 }
 
 fn texts(sources: &Sources) -> Vec<(&str, &str)> {
     sources.ids().map(|file| (sources.name(file), sources.text(file))).collect()
 }
 
-fn judged(spec: &Spec, book: &Rulebook, day: Date) -> Assessment {
-    let request = Request { spec, rulebook: book, day, figures: false, explained: true, only: None };
-    assess(&request, &Overrides::new())
-}
-
-/// What the newer rules make of the older spec that the older ones did not.
-fn changed_rules(older: &Repository, path: &str, by_new: &Assessment, day: Date) -> BookChange {
-    let read = repository::read_build(older, path);
-    book_change(&judged(&read.spec, &older.book, day), by_new)
-}
-
-fn shown<'a>(
-    found: &'a Found,
-    olds: &'a [Side],
-    news: &'a [Side],
-    refused: Option<&'a Refused>,
-) -> Option<ComparedBuild<'a>> {
+fn shown<'a>(found: &'a Found, olds: &'a [Side], news: &'a [Side], older: &'a Older) -> Option<ComparedBuild<'a>> {
     Some(match found {
         Found::Added(at, assessment) => {
             let side = news.get(*at)?;
@@ -312,22 +225,17 @@ fn shown<'a>(
         }
         Found::Removed(at) => {
             let side = olds.get(*at)?;
-            ComparedBuild::Removed(&side.path, name(&side.spec))
+            ComparedBuild::Removed(&side.path, side.name())
         }
         Found::Both { old, new, comparison, book } => {
             let (was, is) = (olds.get(*old)?, news.get(*new)?);
-            let book = match (book, refused) {
-                (Some(change), _) => Some(BookWords::Change(change)),
-                (None, Some(Refused::Wrong(of, texts, troubles))) => Some(BookWords::Unusable(of, texts, troubles)),
-                _ => None,
-            };
             ComparedBuild::Both(Compared {
                 path: &is.path,
                 old_path: (was.path != is.path).then_some(&was.path),
                 comparison,
                 old_errors: &was.errors,
                 errors: &is.errors,
-                book,
+                book: older.book(book.as_ref()),
             })
         }
     })

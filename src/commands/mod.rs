@@ -19,6 +19,7 @@ mod reckon;
 mod room;
 mod scope;
 mod sheet;
+mod sides;
 mod start;
 mod take;
 mod terms;

@@ -1,8 +1,8 @@
 //! What changed between two revisions of a spec, and what that did.
 //!
 //! In come two specs read by the same terms and one rulebook, the newer one's; out comes a [`Comparison`]: values that changed,
-//! figures and margins that moved with the change that moved them, findings new and cleared, concessions. It knows nothing of
-//! git and of output forms.
+//! figures and margins that moved with the change that moved them, findings new and cleared, concessions. Outcomes are the worst
+//! over the load cases of each spec; figures are told as the spec is written. It knows nothing of git and of output forms.
 
 mod book;
 mod builds;
@@ -26,7 +26,7 @@ pub use permits::{ConcessionMove, Granting};
 pub use trials::{Grouping, Trial, Way};
 pub use verdicts::{MarginMove, Turn, Verdict};
 
-use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Holding, Outcome, Request, assess};
+use crate::assess::{Assessment, ConcessionFinding, ConcessionState, Holding, Outcome, Request, assess_cases};
 use crate::language::Overrides;
 use crate::rulebook::{Class, Rulebook};
 use crate::terms::Spec;
@@ -63,10 +63,12 @@ pub struct Comparison {
     pub verdicts: Vec<Verdict>,
     /// Margins that moved while the outcome stayed, those that shrank most first.
     pub margins: Vec<MarginMove>,
-    /// How many margins moved by too little to be told.
-    pub margins_left_out: usize,
+    /// Margins that moved by too little to be told, without causes.
+    pub margins_left_out: Vec<MarginMove>,
     /// How many rules held and are not about anything any more.
     pub fell_away: usize,
+    /// For each outcome of the newer spec the number of the same rule's on the same subject in the older one, where there is one.
+    pub outcomes_before: Vec<Option<usize>>,
     /// Figures that moved, those that moved most first.
     pub figures: Vec<FigureMove>,
     /// How many figures moved by less than what is shown of them.
@@ -90,12 +92,12 @@ pub fn compare(asked: &Asked) -> Comparison {
     let ordered = order::ordered(book, new.types());
     let found = changes::changes(old, new, &pairs, &ordered);
     let request = |spec| Request { spec, rulebook: book, day, figures: true, explained: true, only: None };
-    let plain = assess(&request(old), &Overrides::new());
-    let after = assess(&request(new), &Overrides::new());
+    let plain = assess_cases(&request(old));
+    let after = assess_cases(&request(new));
     let units: Overrides =
         found.units.iter().filter_map(|at| Some((*at, new.held(pairs.newer(*at)?).clone()))).collect();
     // In the newer one's units, so that what is only written otherwise reads alike in every word.
-    let before = if units.is_empty() { plain.clone() } else { plain.again(&request(old), &units) };
+    let before = if units.is_empty() { plain.clone() } else { plain.again_in_cases(&request(old), &units) };
     let both = trials::Both { old, new, pairs: &pairs, book, day, before: &plain, after: &after, units: &units };
     let (grouping, trials) = trials::trials(&both, &found.changes);
     let tried: Vec<causes::Tried> = trials.iter().map(causes::Tried::new).collect();
@@ -112,6 +114,7 @@ pub fn compare(asked: &Asked) -> Comparison {
         margins: verdicts.margins,
         margins_left_out: verdicts.margins_left_out,
         fell_away: verdicts.fell_away,
+        outcomes_before: verdicts.before,
         figures,
         figures_left_out,
         concessions: permits::permits(&sides, (old, new), day),

@@ -104,7 +104,7 @@ fn tried(both: &Both, changes: &[Change], part: &[usize], way: Way) -> Assessmen
         };
     }
     let request = Request { spec, rulebook: both.book, day: both.day, figures: true, explained: false, only: None };
-    base.again(&request, &overrides)
+    base.again_in_cases(&request, &overrides)
 }
 
 type Groups = Vec<(Option<String>, Vec<usize>)>;

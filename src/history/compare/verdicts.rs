@@ -7,7 +7,7 @@ use crate::assess::{Assessment, ConcessionState, Judgement, Margin, Outcome};
 use crate::rulebook::Class;
 use crate::terms::PlaceId;
 use jiff::civil::Date;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A margin that moved by less than this share of what it is on the side where it is greater is left out.
 const WORTH_SAYING: f64 = 0.1;
@@ -85,8 +85,10 @@ pub struct MarginMove {
 pub(super) struct Verdicts {
     pub verdicts: Vec<Verdict>,
     pub margins: Vec<MarginMove>,
-    pub margins_left_out: usize,
+    pub margins_left_out: Vec<MarginMove>,
     pub fell_away: usize,
+    /// For each outcome of the newer spec its counterpart in the older one.
+    pub before: Vec<Option<usize>>,
 }
 
 /// What is compared.
@@ -101,6 +103,7 @@ pub(super) struct Sides<'a> {
 /// Compares outcomes.
 pub(super) fn verdicts(sides: &Sides, tried: &[Tried]) -> Verdicts {
     let before = by_key(&sides.before.judgements);
+    let numbers: BTreeMap<Key, usize> = sides.before.judgements.iter().enumerate().map(|(n, j)| (key(j), n)).collect();
     let mut seen: BTreeSet<Key> = BTreeSet::new();
     let mut found = Verdicts::default();
     for new in &sides.after.judgements {
@@ -109,6 +112,7 @@ pub(super) fn verdicts(sides: &Sides, tried: &[Tried]) -> Verdicts {
             None => Some((new.rule, Err(new.subject.clone()))),
         };
         let old = old_key.as_ref().and_then(|key| before.get(key)).copied();
+        found.before.push(old_key.as_ref().and_then(|key| numbers.get(key)).copied());
         seen.extend(old_key.filter(|_| old.is_some()));
         pair(sides, tried, old, Some(new), &mut found);
     }
@@ -256,12 +260,13 @@ fn margin(sides: &Sides, tried: &[Tried], old: &Judgement, new: &Judgement, foun
         return;
     }
     let share = difference.abs() / size;
-    if share < WORTH_SAYING {
-        found.margins_left_out += 1;
-        return;
-    }
+    let told = share >= WORTH_SAYING;
     let (subject, old_subject) = subjects(Some(old), Some(new));
-    found.margins.push(MarginMove {
+    let (list, causes) = match told {
+        true => (&mut found.margins, of_margin(tried, &keys(sides, Some(old), Some(new)), &moved)),
+        false => (&mut found.margins_left_out, Causes::default()),
+    };
+    list.push(MarginMove {
         rule: new.rule,
         subject,
         old_subject,
@@ -271,6 +276,6 @@ fn margin(sides: &Sides, tried: &[Tried], old: &Judgement, new: &Judgement, foun
         difference: moved.shown(difference),
         shrank: difference < 0.0,
         share,
-        causes: of_margin(tried, &keys(sides, Some(old), Some(new)), &moved),
+        causes,
     });
 }

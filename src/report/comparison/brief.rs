@@ -1,8 +1,8 @@
 //! A comparison in lines, `path:line:col: what turned rule: sentence`, for editors and for filters.
 
-use super::super::brief_errors;
 use super::super::picture::pictured;
 use super::super::summary::CAUTION;
+use super::super::{brief_errors, cases};
 use super::{Compared, ComparedBuild, Revisions, words};
 use crate::history::compare::{Comparison, Turn, Verdict};
 use std::fmt::Write as _;
@@ -51,7 +51,8 @@ fn lines(compared: &Compared, line: &mut dyn FnMut(&str)) {
         let at = at.map_or_else(|| format!("{}:1:1", compared.path), |span| words::place(sources, span));
         let says = match (finding, v.turn) {
             (Some(finding), Turn::New | Turn::Uncovered | Turn::GradedUp | Turn::GradedDown | Turn::Still) => {
-                finding.says.clone()
+                let cases = v.new.as_ref().map_or(String::new(), |new| cases::broken_in(&c.after, new));
+                format!("{}{cases}", finding.says)
             }
             _ => format!("{}, was {}", v.subject, words::was(v)),
         };

@@ -1,11 +1,11 @@
 //! A comparison as Markdown (CommonMark with tables) for a review comment: what matters stands open, long parts are folded, and what does
 //! not fit below [`COMMENT_LIMIT`] is said to be left out.
 
-use super::super::Trouble;
 use super::super::errors::sentence;
 use super::super::markdown::{code, text};
 use super::super::summary::CAUTION;
 use super::super::terminal::limit;
+use super::super::{Trouble, cases};
 use super::{BookWords, Compared, ComparedBuild, Revisions, words};
 use crate::assess::Assessment;
 use crate::history::compare::{Comparison, Manner, Turn, Verdict};
@@ -215,6 +215,7 @@ fn told(c: &Comparison, verdict: &Verdict) -> String {
             let _ = writeln!(out, "- where: {}", code(&words::place(&c.after.sources, span)));
         }
     }
+    field(&mut out, "load cases", &cases::readings(&c.after, new));
     field(&mut out, "was", &words::was(verdict));
     field(&mut out, "limit", &new.margin.as_ref().map(limit).unwrap_or_default());
     if verdict.turn == Turn::Open {

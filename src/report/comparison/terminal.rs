@@ -1,10 +1,10 @@
 //! A comparison for a person at a terminal: what a reviewer has to know first, then what got better, then what changed.
 
-use super::super::errors;
 use super::super::page::{Look, Page, Style};
 use super::super::source_code::{Mark, excerpts};
 use super::super::summary::CAUTION;
 use super::super::terminal::limit;
+use super::super::{cases, errors};
 use super::{BookWords, Compared, ComparedBuild, Revisions, words};
 use crate::assess::{Assessment, Finding, Judgement};
 use crate::history::compare::{Comparison, Manner, Turn, Verdict};
@@ -111,7 +111,9 @@ fn heading(comparison: &Comparison, verdict: &Verdict, page: &mut Page) {
         Some(class) => Style::Class(class),
         None => Style::Strong,
     };
-    page.heading(style, &words::turn(verdict), &[words::rule(comparison, verdict.rule), &verdict.subject]);
+    let case = verdict.new.as_ref().and_then(|new| cases::shown(&comparison.after, new));
+    let rule = words::rule(comparison, verdict.rule);
+    page.heading(style, &words::turn(verdict), &[rule, &verdict.subject, case.as_deref().unwrap_or_default()]);
     let Some(new) = &verdict.new else { return };
     let finding = new.finding.as_deref();
     if let Some(finding) = finding {

@@ -300,7 +300,7 @@ pub(super) fn left_out(comparison: &Comparison) -> Vec<String> {
         n => out.push(format!("{n} {many}")),
     };
     say(
-        comparison.margins_left_out,
+        comparison.margins_left_out.len(),
         "One margin moved by less than a tenth and is left out.",
         "margins moved by less than a tenth and are left out.",
     );
