@@ -9,11 +9,7 @@ pub mod assess;
 pub mod commands;
 pub mod editor;
 pub mod history;
-pub mod language;
-pub mod physics;
-pub mod quantity;
 pub mod report;
 pub mod repository;
-pub mod rulebook;
-pub mod source;
-pub mod terms;
+
+pub use tramgauge_foundation::{language, physics, quantity, rulebook, source, terms};
