@@ -5,6 +5,7 @@ mod book;
 mod calibrate;
 mod common;
 mod compare;
+mod earlier;
 mod figures;
 mod form;
 mod hook;

@@ -2,6 +2,7 @@
 
 use super::Status;
 use super::common::Judging;
+use super::earlier::Earlier;
 use super::in_force::{Refused, open};
 use super::judging::judge;
 use super::output::{Output, refuse};
@@ -15,6 +16,8 @@ use std::path::{Path, PathBuf};
 #[command(after_help = "\
 Examples:
   tramgauge sheet builds/marlow --to marlow.html     one page; open it in a browser, print it from there
+  tramgauge sheet builds/marlow --compare HEAD~3 --to marlow.html
+                                                     the same beside what it was three commits ago
   tramgauge sheet builds/marlow --as json            what the page shows, for a machine
   tramgauge sheet builds/marlow --as csv             the figures, for a spreadsheet")]
 pub struct Arguments {
@@ -27,6 +30,9 @@ pub struct Arguments {
     /// File to write; without it the answer goes to standard output
     #[arg(long, value_name = "FILE")]
     to: Option<PathBuf>,
+    /// Show beside each value what it was at that revision: a commit, branch or tag, as git names it
+    #[arg(long, value_name = "REVISION")]
+    compare: Option<String>,
     #[command(flatten)]
     judging: Judging,
 }
@@ -55,15 +61,22 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let build = judge(&opened.repository, &path, arguments.judging.day(), true);
     let judged = build.judged();
+    let earlier = arguments.compare.as_deref().map(|name| Earlier::find(name, &opened, &build, &arguments.judging));
+    let earlier = match earlier.transpose() {
+        Ok(earlier) => earlier,
+        Err(refused) => return refused.told(output, machine),
+    };
+    earlier.iter().flat_map(Earlier::cautions).for_each(|words| refuse(&words));
+    let before = earlier.as_ref().map(|earlier| earlier.shown(&build));
     let revision = revision(&opened.root);
-    let options = SheetOptions { revision: revision.as_deref() };
+    let options = SheetOptions { revision: revision.as_deref(), before: before.as_ref() };
     let text = match arguments.form {
         SheetForm::Html => report::sheet(&judged, &options),
         SheetForm::Json => {
             let text = serde_json::to_string_pretty(&report::sheet_json(&judged, &options)).unwrap_or_default();
             format!("{}\n", report::escaped(&text))
         }
-        SheetForm::Csv => report::figures_csv(&build.assessment),
+        SheetForm::Csv => report::figures_csv(&build.assessment, before.as_ref()),
     };
     match &arguments.to {
         None => output.text(&text),

@@ -47,7 +47,8 @@ fn build(build: &ComparedBuild) -> Value {
     }
 }
 
-fn both(compared: &Compared) -> Value {
+/// A build on both sides.
+pub(in super::super) fn both(compared: &Compared) -> Value {
     let c = compared.comparison;
     let names = |(old, new): &(String, String)| json!({"old": old, "new": new});
     json!({
@@ -131,7 +132,8 @@ fn verdict(c: &Comparison, v: &Verdict) -> Value {
     })
 }
 
-fn margin_move(c: &Comparison, m: &MarginMove) -> Value {
+/// A margin that moved.
+pub(in super::super) fn margin_move(c: &Comparison, m: &MarginMove) -> Value {
     json!({
         "rule": words::rule(c, m.rule),
         "subject": m.subject,

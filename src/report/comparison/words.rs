@@ -128,7 +128,7 @@ fn sentences(comparison: &Comparison, causes: &Causes, values: bool) -> Vec<Stri
 }
 
 /// How an outcome turned, in a word or two, with the class that counts.
-pub(super) fn turn(verdict: &Verdict) -> String {
+pub(in super::super) fn turn(verdict: &Verdict) -> String {
     let class = |j: &Option<Judgement>| j.as_ref().and_then(class_of).map_or("", Class::word);
     match verdict.turn {
         Turn::New => format!("new {}", class(&verdict.new)),

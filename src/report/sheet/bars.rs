@@ -11,24 +11,32 @@ const LIMIT: f64 = 24.0;
 /// A bar's length for a share of the limit of one.
 const WHOLE: f64 = WIDTH - LIMIT;
 
-/// The bar of a margin; nothing where the limit has no true zero to take a share of. The numbers beside it say the same.
-pub(super) fn bar(margin: &Margin) -> Markup {
+/// The bar of a margin, with a hollow square where it stood before, if that is elsewhere; nothing where the limit has no true zero
+/// to take a share of. The numbers beside it say the same.
+pub(super) fn bar(margin: &Margin, before: Option<&Margin>) -> Markup {
     let Some(share) = margin.share.filter(|s| s.is_finite()) else { return html! {} };
+    let old = before.and_then(|m| m.share).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
     html! {
-        svg.bar viewBox="0 0 96 12" aria-hidden="true" focusable="false" { path d=(outline(share)) {} }
+        svg.bar viewBox="0 0 96 12" aria-hidden="true" focusable="false" {
+            path d=(outline(share)) {}
+            @if let Some(old) = old { rect.was x=(format!("{:.1}", (old - 3.0).clamp(0.0, WIDTH - 6.0))) y="3" width="6" height="6" {} }
+        }
     }
 }
 
+/// Where a margin ends on the bar.
+fn end(share: f64) -> f64 {
+    (LIMIT + share * WHOLE).clamp(0.0, WIDTH)
+}
+
 fn outline(share: f64) -> String {
-    let reach = share * WHOLE;
+    let (reach, end) = (share * WHOLE, end(share));
     let limit = format!("M{LIMIT} 0V12");
     if share < 0.0 {
-        let end = (LIMIT + reach).max(0.0);
         // What oversteps is drawn hollow, and open at its end where it goes on.
         let close = if LIMIT + reach < 0.0 { "" } else { "Z" };
         format!("{limit}M{end:.1} 3H{LIMIT}V9H{end:.1}{close}")
     } else {
-        let end = (LIMIT + reach).min(WIDTH);
         let lines: String = [3.0, 4.5, 6.0, 7.5, 9.0].iter().map(|y| format!("M{LIMIT} {y}H{end:.1}")).collect();
         format!("{limit}{lines}")
     }

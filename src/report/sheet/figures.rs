@@ -1,6 +1,7 @@
 //! The figures of a system: for each its meaning and formula, then its value on every subject, with its uncertainty and how
 //! what it rests on is known.
 
+use super::before::{Moved, Was, difference, reading, was};
 use super::systems::System;
 use super::{Judged, keyed, number, shown, wide};
 use crate::assess::{Basis, FigureReading, FigureValue, Outcome};
@@ -17,6 +18,15 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
             _ => groups.push((entry.1.figure, vec![entry])),
         }
     }
+    let gone = system.was.map_or(Vec::new(), |was| was.gone(system.name));
+    for moved in &gone {
+        let figure = moved.figure.figure;
+        if !groups.iter().any(|(of, _)| *of == figure) {
+            let at = groups.partition_point(|(of, _)| *of < figure);
+            groups.insert(at, (figure, Vec::new()));
+        }
+    }
+    let columns = if system.was.is_some() { 7 } else { 5 };
     let table = html! {
         table.figures {
             caption { "Figures of " (shown(system.name)) "; \u{b1} is the expanded uncertainty, k = 2, where one was stated" }
@@ -25,13 +35,18 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
                 th scope="col" { "value" }
                 th scope="col" { "\u{b1}" }
                 th scope="col" { "unit" }
+                @if let Some(was) = system.was {
+                    th scope="col" { "at " (was.name()) }
+                    th scope="col" { "change" }
+                }
                 th scope="col" { "rests on" }
             } }
             @for (figure, values) in &groups {
                 @if let Some(entry) = judged.assessment.index.figures.get(*figure) {
                     tbody {
-                        (heading(*figure, entry))
-                        @for (at, value) in values { (row(*at, value)) }
+                        (heading(*figure, entry, columns))
+                        @for (at, value) in values { (row(*at, value, system.was)) }
+                        @for moved in gone.iter().filter(|m| m.figure.figure == *figure) { (gone_row(moved)) }
                     }
                 }
             }
@@ -45,10 +60,10 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
     }
 }
 
-fn heading(figure: usize, entry: &FigureEntry) -> Markup {
+fn heading(figure: usize, entry: &FigureEntry, columns: usize) -> Markup {
     html! {
         tr.formula {
-            th colspan="5" scope="rowgroup" data-of=(format!("/formulas/{figure}")) {
+            th colspan=(columns) scope="rowgroup" data-of=(format!("/formulas/{figure}")) {
                 b { (keyed("/figure", &entry.name)) } ", " (keyed("/means", &entry.means))
                 code {
                     "= " (keyed("/is", &entry.formula))
@@ -61,9 +76,11 @@ fn heading(figure: usize, entry: &FigureEntry) -> Markup {
     }
 }
 
-fn row(at: usize, value: &FigureValue) -> Markup {
+fn row(at: usize, value: &FigureValue, older: Option<&Was>) -> Markup {
+    let moved = older.and_then(|was| was.figure(value.figure, &value.subject));
+    let change = moved.map(|m| format!("/compared/figures/{}", m.number));
     html! {
-        tr data-of=(format!("/figures/{at}")) {
+        tr class=[moved.map(|_| "changed")] data-of=(format!("/figures/{at}")) data-change=[change] {
             th scope="row" { (super::rules::subject(&value.subject)) }
             @match &value.reading {
                 FigureReading::Quantity { si, uncertainty, dimension, unit, .. } => {
@@ -84,7 +101,38 @@ fn row(at: usize, value: &FigureValue) -> Markup {
                 FigureReading::Curve(curve) => { td.words colspan="3" { "curve over " (keyed("/curve/over", &curve.over)) ", see the plots" } }
                 FigureReading::Without(outcome) => { td.words colspan="3" data-of="/without" { (without(outcome)) } }
             }
+            @match (&moved, older) {
+                (Some(moved), _) => (cells_before(moved)),
+                (None, Some(_)) => { td {} td {} }
+                (None, None) => {}
+            }
             td.basis data-of="/basis" { (basis(&value.basis)) }
+        }
+    }
+}
+
+/// What a figure was, and by how much it moved.
+fn cells_before(moved: &Moved) -> Markup {
+    html! {
+        td.before { @match (moved.at, &moved.figure.old) { (Some(at), Some(old)) => (reading(at, old)), _ => "not there" } }
+        td.before { (difference(moved)) }
+    }
+}
+
+/// A figure whose subject is not there any more.
+fn gone_row(moved: &Moved) -> Markup {
+    let subject = moved.figure.old_subject.as_deref().unwrap_or(&moved.figure.subject);
+    html! {
+        tr.changed data-change=(format!("/compared/figures/{}", moved.number)) {
+            th scope="row" {
+                @match moved.at {
+                    Some(at) if !subject.is_empty() => (was(&format!("/figures/{at}/subject"), subject)),
+                    _ => "the build",
+                }
+            }
+            td.words colspan="3" { "not there any more" }
+            (cells_before(moved))
+            td {}
         }
     }
 }

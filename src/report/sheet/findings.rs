@@ -1,34 +1,107 @@
 //! Findings in full: the sentence, the limit, the working, what it rests on, why it matters and what puts it right.
 
+use super::before::{Turned, Was, change_word, was};
 use super::concessions;
 use super::rules::sign;
 use super::systems::System;
-use super::{Judged, keyed, number, wide};
+use super::{Judged, keyed, number, shown, wide};
 use crate::assess::{Finding, Judgement, Label, Margin};
 use crate::language::{Role, WorkingLine};
 use crate::rulebook::{Class, TextSeen};
 use crate::source::Sources;
 use maud::{Markup, html};
 
-/// The findings of a system.
+/// The findings of a system, and behind them those that are none any more.
 pub(super) fn findings(judged: &Judged, system: &System) -> Markup {
+    let turned = |judgement: &Judgement| {
+        let number = system.outcomes.iter().find(|(_, j)| std::ptr::eq(*j, judgement)).map(|(at, _)| *at);
+        system.was.and_then(|was| Some((was, was.outcome(number?, judgement))))
+    };
     html! {
         @if !system.findings.is_empty() {
             h3 { "Findings" }
-            @for (at, judgement, class, finding) in &system.findings { (one(judged, *at, judgement, *class, finding)) }
+            @for (at, judgement, class, finding) in &system.findings {
+                (one(judged, *at, judgement, (*class, finding), turned(judgement)))
+            }
+        }
+        @if let Some(was) = system.was { (cleared(was, system.name)) }
+    }
+}
+
+/// What is not found any more.
+fn cleared(older: &Was, system: &str) -> Markup {
+    let all = older.cleared(system);
+    html! {
+        @if !all.is_empty() {
+            h3 { "No longer found" }
+            ul.cleared {
+                @for (number, verdict, at, finding) in all {
+                    @let base = format!("/findings/{at}");
+                    li data-change=(format!("/compared/verdicts/{number}")) {
+                        (change_word(&super::super::comparison::turn(verdict))) " "
+                        @if let Some(old) = &verdict.old {
+                            "(before " (was(&format!("{base}/class"), old.outcome.word())) ") "
+                        }
+                        (was(&format!("{base}/says"), &finding.says))
+                        p.quiet {
+                            (was(&format!("{base}/rule"), older.assessment.index.rules.get(verdict.rule).map_or("", |r| &r.name))) " · "
+                            @if verdict.subject.is_empty() { "the build" } @else { span data-key=(format!("/compared/verdicts/{number}/subject")) { (shown(&verdict.subject)) } }
+                            ": now "
+                            @match &verdict.new {
+                                Some(new) => {
+                                    span data-key=(format!("/compared/verdicts/{number}/new/outcome")) { (new.outcome.word()) }
+                                    @if let Some(margin) = &new.margin {
+                                        ", margin " span data-key=(format!("/compared/verdicts/{number}/new/margin/shown")) { (shown(&margin.shown)) }
+                                    }
+                                }
+                                None => "not there",
+                            }
+                        }
+                    }
+                }
+            }
         }
     }
 }
 
-fn one(judged: &Judged, at: usize, judgement: &Judgement, class: Class, f: &Finding) -> Markup {
+/// What a finding was before; of one that was none, what its outcome was.
+fn before(older: &Was, turned: &Turned, f: &Finding, margin: Option<&Margin>) -> Markup {
+    let Some((at, old)) = turned.old else { return html! { dt { "before" } dd { "not there" } } };
+    let says = old.finding.as_ref().filter(|was| was.says != f.says).and_then(|was| Some((older.finding(old)?, &was.says)));
+    let moved = old.margin.as_ref().filter(|old| margin.is_none_or(|now| now.shown != old.shown));
+    html! {
+        dt { "before" }
+        dd {
+            (was(&format!("/outcomes/{at}/outcome"), old.outcome.word()))
+            @if let Some((finding, says)) = says { ": " (was(&format!("/findings/{finding}/says"), says)) }
+            @if let Some(margin) = moved { ", margin " (was(&format!("/outcomes/{at}/margin/shown"), &margin.shown)) }
+            @if says.is_none() && moved.is_none() && old.finding.is_some() { ", just as now" }
+        }
+    }
+}
+
+fn one(
+    judged: &Judged,
+    at: usize,
+    judgement: &Judgement,
+    (class, f): (Class, &Finding),
+    turned: Option<(&Was, Turned)>,
+) -> Markup {
     let rule = judged.assessment.index.rules.get(judgement.rule);
+    let word = turned.as_ref().map(|(_, turned)| turned.word().unwrap_or_else(|| "still there".into()));
+    let changed = turned.as_ref().is_some_and(|(_, turned)| turned.change().is_some());
     html! {
         article.finding data-of=(format!("/findings/{at}")) {
-            h4 { span.word.(class.word()) data-at="/class" { (class.word()) } " " (keyed("/says", &f.says)) }
+            h4 {
+                span.word.(class.word()) data-at="/class" { (class.word()) } " "
+                @if let Some(word) = &word { @if changed { (change_word(word)) } @else { span.quiet { (word) } } " " }
+                (keyed("/says", &f.says))
+            }
             p.quiet { (keyed("/rule", rule.map_or("", |r| &r.name))) " · " (super::rules::subject(&judgement.subject)) }
             dl {
                 dt { "required" } dd { (keyed("/requirement", rule.map_or("", |r| &r.title))) }
                 @if let Some(margin) = &judgement.margin { dt { "limit" } dd { (limit(margin)) } }
+                @if let Some((older, turned)) = &turned { (before(older, turned, f, judgement.margin.as_ref())) }
                 dt { "where" } dd data-of="/points_at" { (place(&judged.assessment.sources, &f.points_at)) }
                 @if !f.members.is_empty() {
                     dt { "broken by" } dd { (list("/members", &f.members)) }

@@ -1,8 +1,9 @@
 //! The head of the sheet, as the title block of a drawing: what was judged, when, how it came out, and what this page is not.
 
 use super::super::summary::CAUTION;
+use super::before::{Was, was};
 use super::systems::System;
-use super::{Judged, SheetOptions, concessions, keyed, number, shown, wide};
+use super::{Judged, SheetOptions, changes, concessions, keyed, number, shown, wide};
 use crate::assess::Counts;
 use maud::{Markup, html};
 
@@ -11,7 +12,7 @@ const NOT: &str = "This page is no inspection, no certificate and no permission 
                    lead to, and nothing about what was not written down or was written down wrongly.";
 
 /// The head.
-pub(super) fn head(judged: &Judged, options: &SheetOptions, systems: &[System]) -> Markup {
+pub(super) fn head(judged: &Judged, options: &SheetOptions, systems: &[System], older: Option<&Was>) -> Markup {
     let assessment = judged.assessment;
     html! {
         header {
@@ -35,13 +36,19 @@ pub(super) fn head(judged: &Judged, options: &SheetOptions, systems: &[System]) 
                         div { dt { "revision" } dd { (keyed("/revision", revision)) } }
                     }
                     div { dt { "judged for" } dd { (keyed("/day", &assessment.day.to_string())) } }
+                    @if let Some(older) = older {
+                        div { dt { "compared with" } dd {
+                            (was("/revision/name", older.before.name)) " (" (was("/revision/short", older.before.short)) ")"
+                        } }
+                    }
                 }
             }
             p.caution { (CAUTION) }
             p.not { (NOT) }
             @if !judged.errors.is_empty() { (errors(judged)) }
             @if !assessment.concession_findings.is_empty() { (concessions::faulty(assessment)) }
-            (counts(&assessment.counts(), systems))
+            @if let Some(older) = older { (changes::changes(older)) }
+            (counts(&assessment.counts(), systems, older))
         }
     }
 }
@@ -84,13 +91,26 @@ fn columns(counts: &Counts) -> [(&'static str, usize); 10] {
 }
 
 /// Outcomes by system.
-fn counts(all: &Counts, systems: &[System]) -> Markup {
-    let cells = |counts: &Counts| {
+fn counts(all: &Counts, systems: &[System], older: Option<&Was>) -> Markup {
+    let cells = |counts: &Counts, before: Option<(String, Counts)>| {
+        let before = before.map(|(key, counts)| (key, columns(&counts)));
         html! {
-            @for (key, count) in columns(counts) {
-                td.none[count == 0] data-at=(format!("/{key}")) { (count) }
+            @for (n, (key, count)) in columns(counts).into_iter().enumerate() {
+                @match before.as_ref().and_then(|(base, all)| Some((base, all.get(n)?.1))).filter(|(_, was)| *was != count) {
+                    None => td.none[count == 0] data-at=(format!("/{key}")) { (count) },
+                    Some((base, old)) => td.changed {
+                        b { (number(&format!("/{key}"), count)) } small { "before " (was(&format!("{base}/{key}"), &old.to_string())) }
+                    },
+                }
             }
         }
+    };
+    let counted = older.map_or(Vec::new(), |older| older.assessment.counts_by_system());
+    let of_system = |name: &str| {
+        older?;
+        // A system that was not there had no outcome.
+        let number = counted.iter().position(|(system, _)| *system == name)?;
+        Some((format!("/systems/{number}/counts"), counted.get(number)?.1))
     };
     let table = html! {
         table.counts {
@@ -103,11 +123,11 @@ fn counts(all: &Counts, systems: &[System]) -> Markup {
                 @for system in systems {
                     tr data-of=(format!("/systems/{}/counts", system.number)) {
                         th scope="row" { a href=(format!("#{}", system.id())) { (shown(system.name)) } }
-                        (cells(&system.counts))
+                        (cells(&system.counts, of_system(system.name)))
                     }
                 }
             }
-            tfoot { tr data-of="/counts" { th scope="row" { "all" } (cells(all)) } }
+            tfoot { tr data-of="/counts" { th scope="row" { "all" } (cells(all, older.map(|older| ("/counts".to_string(), older.assessment.counts())))) } }
         }
     };
     html! {

@@ -6,9 +6,16 @@
 //! - `systems`: `system`, `counts` (as for the build)
 //! - `rules`: every rule in the order of its number: `rule`, `system`, `title`
 //! - `formulas`: every figure in the order of its number: `figure`, `system`, `means`, `is`, `with` (`name`, `is`)
+//!
+//! And where the sheet is compared with another revision:
+//!
+//! - `before`: the build as it was, as a build of an inspection, with `revision` (`name` as asked for, `commit`, `short`) and `systems`
+//! - `compared`: as a build of `compare --as json`, with `slight_margins` (moved by less than a tenth) and `counts`
 
 use super::super::json::build_json;
 use super::super::summary::CAUTION;
+use super::before::Was;
+use super::changes::compared_json;
 use super::{Judged, SheetOptions, systems::systems};
 use serde_json::{Value, json};
 
@@ -28,7 +35,8 @@ pub fn sheet_json(judged: &Judged, options: &SheetOptions) -> Value {
             |f| json!({"figure": f.name, "system": f.system, "means": f.means, "is": f.formula, "with": with(&f.with)}),
         )
         .collect();
-    let systems: Vec<Value> = systems(judged).iter().map(|s| json!({"system": s.name, "counts": s.counts})).collect();
+    let was = options.before.map(Was::new);
+    let systems: Vec<Value> = systems(judged, was.as_ref()).iter().map(|s| json!({"system": s.name, "counts": s.counts})).collect();
     let mut sheet = json!({
         "form": 1,
         "day": assessment.day.to_string(),
@@ -41,6 +49,24 @@ pub fn sheet_json(judged: &Judged, options: &SheetOptions) -> Value {
     });
     if let (Value::Object(sheet), Value::Object(build)) = (&mut sheet, build_json(judged)) {
         sheet.extend(build);
+        if let Some(was) = &was {
+            sheet.insert("before".into(), before_json(was));
+            sheet.insert("compared".into(), compared_json(was));
+        }
     }
     sheet
+}
+
+/// The build as it was.
+fn before_json(was: &Was) -> Value {
+    let counted = was.assessment.counts_by_system();
+    let systems: Vec<Value> = counted.iter().map(|(name, counts)| json!({"system": name, "counts": counts})).collect();
+    let mut before = json!({
+        "revision": {"name": was.before.name, "commit": was.before.commit, "short": was.before.short},
+        "systems": systems,
+    });
+    if let (Value::Object(before), Value::Object(build)) = (&mut before, build_json(&was.before.judged())) {
+        before.extend(build);
+    }
+    before
 }

@@ -2,10 +2,12 @@
 //!
 //! The page is one file without script that asks nothing of a network. Every number on it that comes from the judgement carries
 //! its key: the JSON pointer (RFC 6901) of the same value in [`sheet_json`], split into `data-of` on what surrounds it and
-//! `data-at` on the value itself. Nothing is computed here. Texts of a spec pass through [`shown`] and are escaped by the
+//! `data-at` on the value itself; those of a revision that the sheet is compared with are told apart in [`before`]. Nothing is computed here. Texts of a spec pass through [`shown`] and are escaped by the
 //! template, so that they stay text.
 
 mod bars;
+mod before;
+mod changes;
 mod concessions;
 mod csv;
 mod drawings;
@@ -19,23 +21,28 @@ mod rules;
 mod style;
 mod systems;
 
+pub use before::SheetBefore;
 pub use csv::figures_csv;
 pub use json::sheet_json;
 
 use super::{Judged, pictured};
+use before::Was;
 use maud::{DOCTYPE, Markup, html};
 use std::borrow::Cow;
 
 /// What a sheet needs beside the judged build.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Clone, Copy, Default)]
 pub struct SheetOptions<'a> {
     /// The revision of the repository, where it has one.
     pub revision: Option<&'a str>,
+    /// What the sheet is compared with.
+    pub before: Option<&'a SheetBefore<'a>>,
 }
 
 /// The page.
 pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
-    let systems = systems::systems(judged);
+    let was = options.before.map(Was::new);
+    let systems = systems::systems(judged, was.as_ref());
     let name = judged.assessment.name.as_deref().unwrap_or("A build without a name");
     let page = html! {
         (DOCTYPE)
@@ -50,7 +57,7 @@ pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
             }
             body {
                 a.skip href="#systems" { "To the systems" }
-                (head::head(judged, options, &systems))
+                (head::head(judged, options, &systems, was.as_ref()))
                 main #systems {
                     (plots::margins(&systems))
                     (drawings::drawings(judged))

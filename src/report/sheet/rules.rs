@@ -1,5 +1,6 @@
 //! The rules of a system with their outcomes, those nearest to their limits first.
 
+use super::before::{Turned, change_word, was};
 use super::systems::System;
 use super::{Judged, bars, keyed, number, percent_of_limit, shown, wide};
 use crate::assess::{Judgement, Margin, Outcome};
@@ -8,11 +9,13 @@ use std::cmp::Ordering;
 
 /// The table of rules that were decided, or that uncertainty or a range leaves open; what is unmeasured has its own table.
 pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
-    let mut decided: Vec<&(usize, &Judgement)> = system
-        .outcomes
-        .iter()
-        .filter(|(_, j)| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable))
-        .collect();
+    // What became unmeasured is told where it stood before.
+    let opened = |at: usize, j: &Judgement| {
+        matches!(j.outcome, Outcome::Unmeasured { .. }) && system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some())
+    };
+    let told =
+        |at: usize, j: &Judgement| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable) || opened(at, j);
+    let mut decided: Vec<&(usize, &Judgement)> = system.outcomes.iter().filter(|(at, j)| told(*at, j)).collect();
     decided.sort_by(|a, b| order(a.1, b.1));
     let table = html! {
         table.rules {
@@ -25,11 +28,15 @@ pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
                 th scope="col" { "margin" }
                 th scope="col" { "share of the limit" }
             } }
-            tbody { @for (at, judgement) in decided { (row(judged, *at, judgement)) } }
+            tbody {
+                @for (at, judgement) in &decided {
+                    (row(judged, *at, judgement, system.was.map(|was| was.outcome(*at, judgement))))
+                }
+            }
         }
     };
     html! {
-        @if system.outcomes.iter().any(|(_, j)| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable)) {
+        @if !decided.is_empty() {
             h3 { "Rules" }
             (wide(&format!("Rules of {}", system.name), &table))
         }
@@ -46,18 +53,19 @@ fn order(a: &Judgement, b: &Judgement) -> Ordering {
     let rank = |j: &Judgement| match &j.outcome {
         Outcome::Broken(class) => (0, std::cmp::Reverse(Some(*class))),
         Outcome::Unproven(_) => (1, std::cmp::Reverse(None)),
-        Outcome::Beyond(_) => (2, std::cmp::Reverse(None)),
+        Outcome::Beyond(_) | Outcome::Unmeasured { .. } => (2, std::cmp::Reverse(None)),
         _ => (3, std::cmp::Reverse(None)),
     };
     let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share).unwrap_or(f64::INFINITY);
     rank(a).cmp(&rank(b)).then_with(|| share(a).total_cmp(&share(b)))
 }
 
-fn row(judged: &Judged, at: usize, judgement: &Judgement) -> Markup {
+fn row(judged: &Judged, at: usize, judgement: &Judgement, turned: Option<Turned>) -> Markup {
     let rule = judged.assessment.index.rules.get(judgement.rule);
+    let change = turned.and_then(|t| t.change());
     html! {
-        tr data-of=(format!("/outcomes/{at}")) {
-            td { (word(&judgement.outcome)) }
+        tr class=[change.as_ref().map(|_| "changed")] data-of=(format!("/outcomes/{at}")) data-change=[change] {
+            td { (word(&judgement.outcome)) @if let Some(turned) = &turned { (outcome_before(judgement, turned)) } }
             th scope="row" {
                 @if let Some(rule) = rule { span data-key=(format!("/rules/{}/title", judgement.rule)) { (shown(&rule.title)) } }
                 small { (keyed("/rule", rule.map_or("", |r| &r.name))) " · " (subject(&judgement.subject)) }
@@ -76,9 +84,22 @@ fn row(judged: &Judged, at: usize, judgement: &Judgement) -> Markup {
                 Outcome::Beyond(words) => {
                     td colspan="4" { @for (n, words) in words.iter().enumerate() { p { (keyed(&format!("/beyond/{n}"), words)) } } }
                 }
+                Outcome::Unmeasured { missing, unreadable } => {
+                    td colspan="4" {
+                        "needs "
+                        @for (n, value) in missing.iter().enumerate() {
+                            @if n > 0 { ", " }
+                            (keyed(&format!("/missing/{n}/path"), &value.path))
+                        }
+                        @for (n, path) in unreadable.iter().enumerate() {
+                            @if n + missing.len() > 0 { ", " }
+                            (keyed(&format!("/unreadable/{n}"), path))
+                        }
+                    }
+                }
                 _ => {
                     @match &judgement.margin {
-                        Some(margin) => (cells(margin)),
+                        Some(margin) => (cells(margin, turned.as_ref())),
                         None => { td {} td {} td {} td {} }
                     }
                 }
@@ -87,19 +108,52 @@ fn row(judged: &Judged, at: usize, judgement: &Judgement) -> Markup {
     }
 }
 
-fn cells(margin: &Margin) -> Markup {
+fn cells(margin: &Margin, turned: Option<&Turned>) -> Markup {
+    let old = turned.and_then(Turned::old_margin);
+    let before = |part: fn(&Margin) -> &str, name: &str| -> Markup {
+        let text = old.map(|(at, old)| (format!("/outcomes/{at}/margin/{name}"), part(old)));
+        html! { @if let Some((at, text)) = text.filter(|(_, text)| *text != part(margin)) { small { "before " (was(&at, text)) } } }
+    };
+    let share = |old: &Margin| old.share.map(percent_of_limit);
     html! {
-        td.value { span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit)) }
+        td.value {
+            span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit)) (before(|m| &m.limit, "limit"))
+        }
         td.value {
             (keyed("/margin/value", &margin.value))
             @if let Some(at) = &margin.at { small { "at " (keyed("/margin/where", at)) } }
+            (before(|m| &m.value, "value"))
         }
-        td.value { (keyed("/margin/shown", &margin.shown)) }
+        td.value { (keyed("/margin/shown", &margin.shown)) (before(|m| &m.shown, "shown")) @if let Some(turned) = turned { (moved(turned)) } }
         td.share {
-            (bars::bar(margin))
+            (bars::bar(margin, old.map(|(_, old)| old)))
             @if let Some(share) = margin.share {
                 span.value data-at="/margin/share" data-as="percent" { (percent_of_limit(share)) }
             }
+            @if let Some((at, words)) = old.and_then(|(at, old)| Some((at, share(old)?))).filter(|(_, words)| Some(words) != share(margin).as_ref()) {
+                small { "before " span data-before=(format!("/outcomes/{at}/margin/share")) data-as="percent" { (words) } }
+            }
+        }
+    }
+}
+
+/// By how much a margin moved; heavy where that is by enough to be told.
+fn moved(turned: &Turned) -> Markup {
+    let Some((list, number, moved)) = turned.margin else { return html! {} };
+    let difference = html! { span data-key=(format!("{list}/{number}/difference")) { (shown(&moved.difference)) } };
+    html! { small { @if turned.is_told() { b.change { (difference) } } @else { (difference) } } }
+}
+
+/// How an outcome turned, and what it was where that is another word.
+pub(super) fn outcome_before(judgement: &Judgement, turned: &Turned) -> Markup {
+    html! {
+        @if let Some(word) = turned.word() { " " (change_word(&word)) }
+        @match turned.old {
+            Some((at, old)) if old.outcome.word() != judgement.outcome.word() => {
+                small { "before " (was(&format!("/outcomes/{at}/outcome"), old.outcome.word())) }
+            }
+            None => small { "not there before" },
+            _ => {}
         }
     }
 }

@@ -1,5 +1,6 @@
 //! One section for each system: its findings, rules, what is to be measured, concessions, figures.
 
+use super::before::Was;
 use super::{Judged, concessions, figures, findings, measure, plots, rules, shown};
 use crate::assess::{Counts, FigureValue, Finding, Judgement, Needed};
 use crate::rulebook::Class;
@@ -21,6 +22,8 @@ pub(super) struct System<'a> {
     pub needed: Vec<(usize, &'a Needed)>,
     /// Figures.
     pub figures: Vec<(usize, &'a FigureValue)>,
+    /// What it is compared with.
+    pub was: Option<&'a Was<'a>>,
 }
 
 impl System<'_> {
@@ -30,8 +33,8 @@ impl System<'_> {
     }
 }
 
-/// All systems, in the order of the rulebook.
-pub(super) fn systems<'a>(judged: &Judged<'a>) -> Vec<System<'a>> {
+/// All systems, in the order of the rulebook; behind them those that only what the sheet is compared with has.
+pub(super) fn systems<'a>(judged: &Judged<'a>, was: Option<&'a Was<'a>>) -> Vec<System<'a>> {
     let assessment = judged.assessment;
     let index = &assessment.index;
     let of_rule = |rule: usize| index.rules.get(rule).map(|r| &*r.system);
@@ -47,7 +50,18 @@ pub(super) fn systems<'a>(judged: &Judged<'a>) -> Vec<System<'a>> {
             all.push(empty(name, all.len()));
         }
     }
+    if let Some(was) = was {
+        let outcomes = was.assessment.counts_by_system().into_iter().map(|(name, _)| name);
+        let gone = was.comparison().figures.iter().filter(|m| m.new.is_none());
+        let figures = gone.filter_map(|m| Some(&*was.assessment.index.figures.get(m.figure)?.system));
+        for name in outcomes.chain(figures).collect::<Vec<_>>() {
+            if !all.iter().any(|s| s.name == name) {
+                all.push(empty(name, all.len()));
+            }
+        }
+    }
     for system in &mut all {
+        system.was = was;
         let name = system.name;
         let broken = assessment.broken().into_iter().enumerate();
         system.findings =
@@ -71,6 +85,7 @@ fn empty(name: &str, number: usize) -> System<'_> {
         outcomes: Vec::new(),
         needed: Vec::new(),
         figures: Vec::new(),
+        was: None,
     }
 }
 
