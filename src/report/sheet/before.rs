@@ -130,7 +130,7 @@ impl<'a> Was<'a> {
     }
 
     /// The path under which a subject stood before; a thing under a new name takes what is in it along.
-    fn old_subject(&self, subject: &'a str) -> std::borrow::Cow<'a, str> {
+    pub fn old_subject<'s>(&self, subject: &'s str) -> std::borrow::Cow<'s, str> {
         let renamed = self.comparison().renamed.iter().filter_map(|(old, new)| {
             let rest = subject.strip_prefix(&**new)?;
             (rest.is_empty() || rest.starts_with(['.', '/'])).then_some((new.len(), old, rest))

@@ -1,6 +1,7 @@
 //! Drawings of the car to scale, from the left side and from above: points of figures in the axes of ISO 8855, with a number at
 //! each shape and a table that says what it is, whose it is and where it stands.
 
+use super::before::{Was, change_word, was as written_before};
 use super::rules::subject;
 use super::{Judged, keyed, shown, wide};
 use crate::assess::{FigureReading, FigureValue};
@@ -28,16 +29,34 @@ struct Drawn<'a> {
     at: usize,
     value: &'a FigureValue,
     radius: f64,
+    /// Of what is as before: the number of the shape that it is now, if it is still there.
+    before: Option<Option<usize>>,
 }
 
 /// All drawings of the rulebook that have something to draw.
-pub(super) fn drawings(judged: &Judged) -> Markup {
+pub(super) fn drawings<'a>(judged: &Judged<'a>, was: Option<&'a Was<'a>>) -> Markup {
+    let index = &judged.assessment.index;
     html! {
-        @for (n, drawing) in judged.assessment.index.drawings.iter().enumerate() {
-            @let shapes = shapes(judged, drawing);
-            @if !shapes.is_empty() { (one(n, drawing, &shapes)) }
+        @for (n, drawing) in index.drawings.iter().enumerate() {
+            @let shapes = with_before(was, drawing, shapes(judged, drawing));
+            @if !shapes.is_empty() { (one(n, drawing, &shapes, was)) }
         }
     }
+}
+
+/// The shapes as they are, and behind them what stood elsewhere before or is not there any more, as it was.
+fn with_before<'a>(was: Option<&'a Was<'a>>, drawing: &'a Drawing, now: Vec<Drawn<'a>>) -> Vec<Drawn<'a>> {
+    let Some(was) = was else { return now };
+    let same = |shape: &Drawn, old: &Drawn| Some(old.at) == was.before_of(shape.value) && old.called == shape.called;
+    let before = shapes(&was.before.judged(), drawing).into_iter().filter_map(|old| {
+        let number = now.iter().position(|shape| same(shape, &old));
+        let stays = number.and_then(|n| now.get(n)).is_some_and(|shape| {
+            shape.value.points == old.value.points && shape.radius.total_cmp(&old.radius).is_eq()
+        });
+        (!stays).then_some(Drawn { before: Some(number), ..old })
+    });
+    let before: Vec<Drawn> = before.collect();
+    now.into_iter().chain(before).collect()
 }
 
 fn shapes<'a>(judged: &Judged<'a>, drawing: &'a Drawing) -> Vec<Drawn<'a>> {
@@ -53,22 +72,25 @@ fn shapes<'a>(judged: &Judged<'a>, drawing: &'a Drawing) -> Vec<Drawn<'a>> {
                 Some(FigureReading::Quantity { si, .. }) => *si,
                 _ => 0.0,
             };
-            all.push(Drawn { form: shape.form, called: &shape.called, at, value, radius });
+            all.push(Drawn { form: shape.form, called: &shape.called, at, value, radius, before: None });
         }
     }
     all
 }
 
-fn one(n: usize, drawing: &Drawing, shapes: &[Drawn]) -> Markup {
+fn one(n: usize, drawing: &Drawing, shapes: &[Drawn], was: Option<&Was>) -> Markup {
     let id = format!("drawing-{n}");
     html! {
         section aria-labelledby=(id) {
             h2 id=(id) { (shown(&drawing.title)) }
-            p.quiet { (shown(&drawing.means)) " The bar is half a metre." }
-            @for (view, name) in [(View::Side, "Side view"), (View::Plan, "Plan")] {
-                figure.drawing { figcaption { (name) } (picture(&format!("{id}-{}", name.replace(' ', "-")), name, drawing, view, shapes)) }
+            p.quiet {
+                (shown(&drawing.means)) " The bar is half a metre."
+                @if let Some(was) = was { " " (before_words(shapes, was)) }
             }
-            (wide("What is drawn", &table(shapes)))
+            @for (view, name) in [(View::Side, "Side view"), (View::Plan, "Plan")] {
+                figure.drawing { figcaption { (name) } (picture(&format!("{id}-{}", name.replace(' ', "-")), name, drawing, view, shapes, was)) }
+            }
+            (wide("What is drawn", &table(shapes, was)))
         }
     }
 }
@@ -103,14 +125,14 @@ fn extent(view: View, shapes: &[Drawn]) -> [f64; 4] {
     [left - ROOM, top - ROOM, right + ROOM, bottom + 1.8 * ROOM]
 }
 
-fn picture(id: &str, name: &str, drawing: &Drawing, view: View, shapes: &[Drawn]) -> Markup {
+fn picture(id: &str, name: &str, drawing: &Drawing, view: View, shapes: &[Drawn], was: Option<&Was>) -> Markup {
     let [left, top, right, bottom] = extent(view, shapes);
     let (title, desc) = (format!("{id}-title"), format!("{id}-text"));
     let labels = labels(view, shapes);
     html! {
         svg viewBox=(format!("{left:.0} {top:.0} {:.0} {:.0}", right - left, bottom - top)) role="img" aria-labelledby=(title) aria-describedby=(desc) {
             title id=(title) { (shown(&drawing.title)) ", " (name) }
-            desc id=(desc) { (shown(&drawing.means)) " The table below has the coordinates." }
+            desc id=(desc) { (shown(&drawing.means)) @if let Some(was) = was { " " (before_words(shapes, was)) } " The table below has the coordinates." }
             @if view == View::Side { path.ground d=(format!("M{left:.0} 0H{right:.0}")) {} }
             @else { path.middle d=(format!("M{left:.0} 0H{right:.0}")) {} }
             path.scale d=(format!("M{:.0} {:.0}h{:.0}", left + ROOM, bottom - 0.5 * ROOM, METRE / 2.0)) {}
@@ -120,6 +142,15 @@ fn picture(id: &str, name: &str, drawing: &Drawing, view: View, shapes: &[Drawn]
                 text.letter x=(format!("{x:.0}")) y=(format!("{:.0}", y + 5.0)) { (n + 1) }
             }
         }
+    }
+}
+
+/// What of a drawing is as before, in words.
+fn before_words(shapes: &[Drawn], was: &Was) -> Markup {
+    html! {
+        @if shapes.iter().any(|shape| shape.before.is_some()) {
+            "Thin dotted lines are as at " (was.name()) ", where that is another place."
+        } @else { "Nothing in it stood elsewhere at " (was.name()) "." }
     }
 }
 
@@ -155,13 +186,16 @@ fn outline(view: View, shape: &Drawn) -> Markup {
         ShapeForm::Bar => "guard",
         ShapeForm::Spot | ShapeForm::Height => "place",
     };
-    html! { path class=(class) d=(path) data-figure=(shape.at) {} }
+    match shape.before {
+        None => html! { path class=(class) d=(path) data-figure=(shape.at) {} },
+        Some(_) => html! { path class=(format!("{class} was")) d=(path) data-older-figure=(shape.at) {} },
+    }
 }
 
 /// A place for each number: beside the middle of its shape, moved on where another stands already.
 fn labels(view: View, shapes: &[Drawn]) -> Vec<(f64, f64)> {
     let mut taken: Vec<(f64, f64)> = Vec::new();
-    for shape in shapes {
+    for shape in numbered(shapes) {
         let points = &shape.value.points;
         let first = points.first().map_or((0.0, 0.0), |p| page(view, p));
         let last = points.last().map_or(first, |p| page(view, p));
@@ -181,23 +215,58 @@ fn labels(view: View, shapes: &[Drawn]) -> Vec<(f64, f64)> {
     taken
 }
 
-fn table(shapes: &[Drawn]) -> Markup {
+/// The shapes that have a number of their own: those that are there, and those that were.
+fn numbered<'s, 'a>(shapes: &'s [Drawn<'a>]) -> impl Iterator<Item = &'s Drawn<'a>> {
+    shapes.iter().filter(|shape| !matches!(shape.before, Some(Some(_))))
+}
+
+fn table(shapes: &[Drawn], was: Option<&Was>) -> Markup {
+    let before = |n: usize| shapes.iter().find(|shape| shape.before == Some(Some(n)));
     html! {
         table.shapes {
             caption { "What is drawn, and where it stands: forwards, to the left, upwards from the ground below the middle of the front axle" }
             thead { tr {
                 th scope="col" { "number" } th scope="col" { "what" } th scope="col" { "of" } th scope="col" { "coordinates" }
+                @if let Some(was) = was { th scope="col" { "at " (was.name()) } }
             } }
             tbody {
-                @for (n, shape) in shapes.iter().enumerate() {
-                    tr data-of=(format!("/figures/{}", shape.at)) {
-                        th.number scope="row" { (n + 1) }
-                        td { (shown(shape.called)) }
-                        td { (subject(&shape.value.subject)) }
-                        td { @if let FigureReading::Words(words) = &shape.value.reading { (keyed("/words", words)) } }
+                @for (n, shape) in numbered(shapes).enumerate() {
+                    @if shape.before.is_none() {
+                        tr data-of=(format!("/figures/{}", shape.at)) {
+                            th.number scope="row" { (n + 1) }
+                            td { (shown(shape.called)) }
+                            td { (subject(&shape.value.subject)) }
+                            td { @if let FigureReading::Words(words) = &shape.value.reading { (keyed("/words", words)) } }
+                            @if let Some(was) = was { td.before { (stood(shape, before(n), was)) } }
+                        }
+                    } @else {
+                        tr.changed {
+                            th.number scope="row" { (n + 1) }
+                            td { (shown(shape.called)) }
+                            td { (written_before(&format!("/figures/{}/subject", shape.at), &shape.value.subject)) }
+                            td { "not there any more" }
+                            td.before { (coordinates(shape)) " " (change_word("gone")) }
+                        }
                     }
                 }
             }
         }
+    }
+}
+
+/// Where a shape stood before.
+fn stood(shape: &Drawn, before: Option<&Drawn>, was: &Was) -> Markup {
+    match before {
+        Some(old) => html! { (coordinates(old)) " " (change_word("changed")) },
+        None if was.before_of(shape.value).is_none() => change_word("new"),
+        None => html! {},
+    }
+}
+
+/// The coordinates of a shape as it was.
+fn coordinates(shape: &Drawn) -> Markup {
+    match &shape.value.reading {
+        FigureReading::Words(words) => written_before(&format!("/figures/{}/words", shape.at), words),
+        _ => html! {},
     }
 }

@@ -53,14 +53,14 @@ pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
                 // The page asks for nothing; this holds it to that.
                 meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'";
                 title { (shown(name)) ", sheet for " (judged.assessment.day) }
-                style { (style::sheet()) }
+                style { (style::sheet(was.is_some())) }
             }
             body {
                 a.skip href="#systems" { "To the systems" }
                 (head::head(judged, options, &systems, was.as_ref()))
                 main #systems {
                     (plots::margins(&systems))
-                    (drawings::drawings(judged))
+                    (drawings::drawings(judged, was.as_ref()))
                     @for system in &systems { (systems::section(judged, system)) }
                 }
                 (head::foot())

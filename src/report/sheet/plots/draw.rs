@@ -1,7 +1,10 @@
 //! Draws what is in a picture. Everything is told apart by its dashes and its letter, never by colour; the legend repeats both.
+//! On a page that is compared, lines as now are solid and told apart by their width and letter, those as before thin and dashed.
 
 use super::frame::{self, Frame};
+use super::super::before::{change_word, difference};
 use super::gather::{Mark, Picture};
+use super::shadows::Shown;
 use super::shown;
 use crate::rulebook::MarkForm;
 use maud::{Markup, html};
@@ -9,6 +12,9 @@ use std::fmt::Write as _;
 
 /// How many patterns of dashes lines have before they begin again; letters go on.
 const DASHES: usize = 5;
+
+/// How many widths solid lines have before they begin again.
+const WIDTHS: usize = 3;
 
 /// How far beyond the curves a limit may lie to be drawn, in heights of the curves.
 const REACH: f64 = 3.5;
@@ -46,26 +52,27 @@ fn frame_of(picture: &Picture) -> Option<Frame> {
     Frame::new([across, up], &x_name, Some(&y_name))
 }
 
-/// The letter of the nth mark.
-pub(super) fn letter(n: usize) -> String {
-    let letter = char::from(b'a' + (n % 26) as u8);
-    if n < 26 { letter.to_string() } else { format!("{letter}{}", n / 26) }
-}
-
 fn class(picture: &Picture, n: usize) -> String {
     let nth = picture.marks.iter().take(n).filter(|m| m.form == MarkForm::Line).count();
-    match picture.marks.get(n).map(|m| m.form) {
+    let before = picture.marks.get(n).is_some_and(Mark::is_before);
+    let class = match picture.marks.get(n).map(|m| m.form) {
+        Some(MarkForm::Line) if before => "line".into(),
+        Some(MarkForm::Line) if picture.was.is_some() => format!("line solid-{}", nth % WIDTHS),
         Some(MarkForm::Line) => format!("line dash-{}", nth % DASHES),
         Some(MarkForm::Limit | MarkForm::Upright) => "limit".into(),
         Some(MarkForm::Band) => "band".into(),
         _ => "point".into(),
-    }
+    };
+    if before { format!("{class} was") } else { class }
 }
 
 fn one(frame: &Frame, picture: &Picture, n: usize, mark: &Mark) -> Markup {
     let [(x0, x1), (y0, y1)] = frame.ranges;
     // Letters of lines that run close to each other stand apart along them.
-    let along = 0.12 + 0.19 * (n % 5) as f64;
+    let along = match mark.shown {
+        Shown::Before(Some(of)) => 0.215 + 0.19 * (of % 5) as f64,
+        _ => 0.12 + 0.19 * (n % 5) as f64,
+    };
     let at = x0 + along * (x1 - x0);
     let (path, label) = match (mark.form, mark.points.first()) {
         (_, None) => return html! {},
@@ -76,9 +83,9 @@ fn one(frame: &Frame, picture: &Picture, n: usize, mark: &Mark) -> Markup {
             let (px, py) = frame.place(x, y);
             let cross = format!("M{} {py}h28M{px} {}v28", px - 14, py - 14);
             return html! {
-                path.point d=(cross) {}
-                circle.point cx=(px) cy=(py) r="9" {}
-                (letter_at(n, px + 24, py - 16))
+                path class=(class(picture, n)) d=(cross) {}
+                circle class=(class(picture, n)) cx=(px) cy=(py) r="9" {}
+                @if mark.is_before() { (letter_at(picture, n, px - 26, py + 22)) } @else { (letter_at(picture, n, px + 24, py - 16)) }
             };
         }
         (MarkForm::Upright, Some(&(x, _))) => {
@@ -116,7 +123,7 @@ fn one(frame: &Frame, picture: &Picture, n: usize, mark: &Mark) -> Markup {
     };
     html! {
         path class=(class(picture, n)) d=(path) data-mark=(n) {}
-        (letter_at(n, label.0, label.1))
+        (letter_at(picture, n, label.0, label.1))
     }
 }
 
@@ -129,32 +136,43 @@ fn polyline(frame: &Frame, points: &[(f64, f64)]) -> String {
     path
 }
 
-fn letter_at(n: usize, x: i32, y: i32) -> Markup {
+fn letter_at(picture: &Picture, n: usize, x: i32, y: i32) -> Markup {
     html! {
         circle.spot cx=(x) cy=(y) r="17" {}
-        text.letter x=(x) y=(y + 9) { (letter(n)) }
+        text.letter x=(x) y=(y + 9) { (picture.letter(n)) }
     }
 }
 
-/// Bars across, one row for each subject, each with the mark of its limit.
+/// Bars across, one row for each subject, each with the mark of its limit; where it moved, what it was lies around it as an outline.
 fn bars(picture: &Picture) -> Markup {
-    let rows = picture.marks.len();
+    let row_of = |n: usize| match picture.marks.get(n).map(|m| m.shown) {
+        Some(Shown::Before(Some(of))) => of,
+        _ => n,
+    };
+    let own: Vec<usize> = (0..picture.marks.len()).filter(|n| row_of(*n) == *n).collect();
+    let rows = own.len();
     let values = picture.marks.iter().flat_map(|m| m.points.iter().map(|p| p.0)).chain([0.0]);
     let Some(across) = frame::range(values, 0.06) else { return html! {} };
     let name = frame::axis(picture.across.0, &picture.across.1);
     let Some(frame) = Frame::new([across, (0.0, rows as f64)], &name, None) else { return html! {} };
     let inner = html! { g.bars {
         @for (n, mark) in picture.marks.iter().enumerate() {
-            @let middle = (rows - n) as f64 - 0.68;
+            @let row = own.iter().position(|own| *own == row_of(n)).unwrap_or_default();
+            @let middle = (rows - row) as f64 - 0.68;
+            @let (high, class) = if mark.is_before() { (11, "bar-of was") } else { (7, "bar-of") };
             @let (zero, y) = frame.place(0.0, middle);
             @if let Some((value, _)) = mark.points.first() {
                 @let (end, _) = frame.place(*value, middle);
-                rect.bar-of x=(zero.min(end)) y=(y - 7) width=((end - zero).abs()) height="14" data-mark=(n) {}
-                text.row-of x=(zero + 6) y=(y - 13) { (letter(n)) " " (shown(&mark.called)) }
+                rect class=(class) x=(zero.min(end)) y=(y - high) width=((end - zero).abs()) height=(2 * high) data-mark=(n) {}
+                @if row_of(n) == n {
+                    text.row-of x=(zero + 6) y=(y - 13) {
+                        (picture.letter(n)) " " (shown(&mark.called)) @if mark.is_before() { " (not there any more)" }
+                    }
+                }
             }
             @if let Some((limit, _)) = mark.points.get(1) {
                 @let (at, _) = frame.place(*limit, middle);
-                path.limit d=(format!("M{at} {}V{}", y - 13, y + 13)) {}
+                path class=(if mark.is_before() { "limit was" } else { "limit" }) d=(format!("M{at} {}V{}", y - 13, y + 13)) {}
             }
         }
     } };
@@ -164,7 +182,10 @@ fn bars(picture: &Picture) -> Markup {
 /// The legend: for each mark its sample, letter and name; those outside the picture say so.
 pub(super) fn legend(picture: &Picture) -> Markup {
     if picture.marks.iter().any(|m| m.form == MarkForm::Bar) {
-        return html! {};
+        return match picture.was {
+            Some(was) if picture.is_changed() => html! { p { "Solid bars are as now, outlines as at " (was.name()) ". " (moves(picture)) } },
+            _ => html! {},
+        };
     }
     let frame = frame_of(picture);
     let beyond = |mark: &Mark| {
@@ -182,14 +203,42 @@ pub(super) fn legend(picture: &Picture) -> Markup {
                 li {
                     svg.sample viewBox="0 0 60 20" aria-hidden="true" focusable="false" {
                         @match mark.form {
-                            MarkForm::Band => rect.band x="0" y="2" width="60" height="16" {},
-                            MarkForm::Point => { path.point d="M16 10h28M30 -4v28" {} circle.point cx="30" cy="10" r="7" {} }
+                            MarkForm::Band => rect class=(class(picture, n)) x="0" y="2" width="60" height="16" {},
+                            MarkForm::Point => {
+                                path class=(class(picture, n)) d="M16 10h28M30 -4v28" {}
+                                circle class=(class(picture, n)) cx="30" cy="10" r="7" {}
+                            }
                             _ => path class=(class(picture, n)) d="M0 10H60" {},
                         }
                     }
-                    b { (letter(n)) } " " (shown(&mark.called))
+                    b { (picture.letter(n)) } " " (shown(&mark.called))
                     @if beyond(mark) { " (beyond the picture)" }
+                    @if let Some(was) = picture.was {
+                        @match mark.shown {
+                            Shown::Now { new: true } => { " " (change_word("new")) }
+                            Shown::Now { .. } => { @for moved in mark.moves(was) { " " (difference(&moved)) } }
+                            Shown::Before(Some(_)) => { " at " (was.name()) }
+                            Shown::Before(None) => { " at " (was.name()) ", " (change_word("gone")) }
+                        }
+                    }
                 }
+            }
+        }
+    }
+}
+
+/// What moved in a picture of bars.
+fn moves(picture: &Picture) -> Markup {
+    let Some(was) = picture.was else { return html! {} };
+    let all: Vec<_> = picture.marks.iter().enumerate().filter(|(_, m)| m.shown != Shown::Now { new: false } || !m.moves(was).is_empty()).collect();
+    html! {
+        @for (at, (n, mark)) in all.iter().filter(|(_, m)| !matches!(m.shown, Shown::Before(Some(_)))).enumerate() {
+            @if at > 0 { "; " }
+            b { (picture.letter(*n)) } " " (shown(&mark.called)) " "
+            @match mark.shown {
+                Shown::Now { new: true } => (change_word("new")),
+                Shown::Now { .. } => { @for moved in mark.moves(was) { (difference(&moved)) " " } }
+                Shown::Before(_) => (change_word("gone")),
             }
         }
     }

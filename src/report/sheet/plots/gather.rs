@@ -1,6 +1,8 @@
 //! Which pictures a build has, and what is in each: the figures of a plot brought into one unit for each axis.
 
 use super::super::Judged;
+use super::super::before::Was;
+use super::shadows::{Shown, joined};
 use crate::assess::{FigureReading, FigureValue};
 use crate::quantity::{self, Dimension, UnitId};
 use crate::rulebook::{MarkForm, Plot, PlotMark};
@@ -19,9 +21,12 @@ pub(super) struct Picture<'a> {
     pub up: (&'a str, String),
     /// What is drawn, in the units of the axes.
     pub marks: Vec<Mark<'a>>,
+    /// What the page is compared with.
+    pub was: Option<&'a Was<'a>>,
 }
 
 /// One thing in a picture.
+#[derive(Clone)]
 pub(super) struct Mark<'a> {
     /// What it is.
     pub form: MarkForm,
@@ -34,7 +39,12 @@ pub(super) struct Mark<'a> {
     pub from: Vec<usize>,
     /// Whether it is a curve, and not one value.
     pub curve: bool,
-    values: Vec<&'a FigureValue>,
+    /// Whether it is as now or as before.
+    pub shown: Shown,
+    /// Its number among the marks of the plot.
+    pub made: usize,
+    /// The figures themselves.
+    pub values: Vec<&'a FigureValue>,
 }
 
 impl Mark<'_> {
@@ -52,43 +62,91 @@ impl Mark<'_> {
 type Value<'a> = (usize, &'a FigureValue);
 
 /// The pictures of a system, and the titles of those that lack their curves, with a figure that says why.
-pub(super) fn pictures<'a>(judged: &Judged<'a>, system: &str) -> (Vec<Picture<'a>>, Vec<(&'a str, usize)>) {
-    let assessment = judged.assessment;
-    let index = &assessment.index;
+pub(super) fn pictures<'a>(
+    judged: &Judged<'a>,
+    system: &str,
+    was: Option<&'a Was<'a>>,
+) -> (Vec<Picture<'a>>, Vec<(&'a str, usize)>) {
+    let index = &judged.assessment.index;
+    let older = was.map(|was| was.before.judged());
     let (mut pictures, mut lacking) = (Vec::new(), Vec::new());
     for plot in index.plots.iter().filter(|p| &*p.system == system) {
-        let main = |m: &&PlotMark| matches!(m.form, MarkForm::Line | MarkForm::Bar);
-        let lines: Vec<Value> = plot.marks.iter().filter(main).flat_map(|m| values(judged, &m.figures)).collect();
-        let mut subjects: Vec<&str> = Vec::new();
-        for (_, value) in lines.iter().filter(|(_, v)| is_known(v)) {
-            if !subjects.contains(&&*value.subject) {
-                subjects.push(&value.subject);
-            }
-        }
-        let wanted: Vec<Option<&str>> = match plot.together {
-            true if subjects.is_empty() => Vec::new(),
-            true => vec![None],
-            false => subjects.into_iter().map(Some).collect(),
-        };
+        let lines = lines(judged, plot);
+        let wanted = wanted(plot, &lines);
         if wanted.is_empty()
             && let Some((at, _)) = lines.first()
         {
             lacking.push((&*plot.title, *at));
         }
-        pictures.extend(wanted.into_iter().filter_map(|subject| picture(judged, plot, subject)));
-    }
-    let named = |figure: usize| index.plots.iter().flat_map(|p| &p.marks).any(|m| m.figures.contains(&figure));
-    for (at, value) in assessment.figures.iter().enumerate() {
-        let Some(entry) = index.figures.get(value.figure).filter(|e| &*e.system == system) else { continue };
-        if let FigureReading::Curve(curve) = &value.reading
-            && !named(value.figure)
-        {
-            let marks = vec![mark(MarkForm::Line, entry.name.replace('_', " "), vec![(at, value)])];
-            let texts = (&*entry.name, Some(&*value.subject), &*entry.means, &*curve.over, "value");
-            pictures.extend(in_units(texts, marks));
+        let mut then = older.as_ref().map_or(Vec::new(), |older| self::wanted(plot, &self::lines(older, plot)));
+        let texts = |subject| (&*plot.title, subject, &*plot.means, &*plot.across, &*plot.up);
+        for subject in wanted {
+            let mut all = marks(judged, plot, subject);
+            if let (Some(was), Some(older)) = (was, &older) {
+                let before = subject.map(|subject| was.old_subject(subject));
+                then.retain(|old| *old != before.as_deref());
+                all = joined(was, all, marks(older, plot, before.as_deref()));
+            }
+            pictures.extend(in_units(texts(subject), all, was));
+        }
+        if let (Some(was), Some(older)) = (was, &older) {
+            let gone = |subject: Option<&'a str>| {
+                in_units(texts(subject), joined(was, Vec::new(), marks(older, plot, subject)), Some(was))
+            };
+            pictures.extend(then.into_iter().filter_map(gone));
         }
     }
+    let now = alone(judged, system);
+    let mut then = older.as_ref().map_or(Vec::new(), |older| alone(older, system));
+    for (texts, mark) in now {
+        let mut all = vec![mark];
+        if let Some(was) = was {
+            let before = all.first().and_then(|m| was.before_of(m.values.first()?));
+            let (same, others) = then.into_iter().partition(|(_, old)| old.from.first().copied() == before);
+            then = others;
+            let same: Vec<(Texts, Mark)> = same;
+            all = joined(was, all, same.into_iter().map(|(_, mark)| mark).collect());
+        }
+        pictures.extend(in_units(texts, all, was));
+    }
+    if let Some(was) = was {
+        pictures.extend(then.into_iter().filter_map(|(texts, m)| in_units(texts, joined(was, Vec::new(), vec![m]), Some(was))));
+    }
     (pictures, lacking)
+}
+
+/// What a plot is drawn for.
+fn lines<'a>(judged: &Judged<'a>, plot: &Plot) -> Vec<Value<'a>> {
+    let main = |m: &&PlotMark| matches!(m.form, MarkForm::Line | MarkForm::Bar);
+    plot.marks.iter().filter(main).flat_map(|m| values(judged, &m.figures)).collect()
+}
+
+/// The pictures of a plot: one for each subject, or one for all.
+fn wanted<'a>(plot: &Plot, lines: &[Value<'a>]) -> Vec<Option<&'a str>> {
+    let mut subjects: Vec<&str> = Vec::new();
+    for (_, value) in lines.iter().filter(|(_, v)| is_known(v)) {
+        if !subjects.contains(&&*value.subject) {
+            subjects.push(&value.subject);
+        }
+    }
+    match plot.together {
+        true if subjects.is_empty() => Vec::new(),
+        true => vec![None],
+        false => subjects.into_iter().map(Some).collect(),
+    }
+}
+
+/// Curves that stand in no plot.
+fn alone<'a>(judged: &Judged<'a>, system: &str) -> Vec<(Texts<'a>, Mark<'a>)> {
+    let index = &judged.assessment.index;
+    let named = |figure: usize| index.plots.iter().flat_map(|p| &p.marks).any(|m| m.figures.contains(&figure));
+    let one = |(at, value): Value<'a>| {
+        let entry = index.figures.get(value.figure).filter(|e| &*e.system == system && !named(value.figure))?;
+        let FigureReading::Curve(curve) = &value.reading else { return None };
+        let mark = mark(MarkForm::Line, entry.name.replace('_', " "), 0, vec![(at, value)]);
+        Some(((&*entry.name, Some(&*value.subject), &*entry.means, &*curve.over, "value"), mark))
+    };
+    judged.assessment.figures.iter().enumerate().filter_map(one).collect()
 }
 
 fn values<'a>(judged: &Judged<'a>, figures: &[usize]) -> Vec<Value<'a>> {
@@ -104,20 +162,22 @@ pub(super) fn item(subject: &str) -> &str {
     subject.split_once('/').map_or(subject, |(_, name)| name)
 }
 
-fn mark(form: MarkForm, called: String, values: Vec<Value>) -> Mark {
+fn mark(form: MarkForm, called: String, made: usize, values: Vec<Value>) -> Mark {
     let curve = values.iter().any(|(_, v)| matches!(v.reading, FigureReading::Curve(_)));
     let from = values.iter().map(|v| v.0).collect();
-    Mark { form, called, points: Vec::new(), from, curve, values: values.into_iter().map(|v| v.1).collect() }
+    let values = values.into_iter().map(|v| v.1).collect();
+    Mark { form, called, points: Vec::new(), from, curve, shown: Shown::Now { new: false }, made, values }
 }
 
-fn picture<'a>(judged: &Judged<'a>, plot: &'a Plot, subject: Option<&'a str>) -> Option<Picture<'a>> {
+/// What is in one picture, lines before everything else.
+fn marks<'a>(judged: &Judged<'a>, plot: &'a Plot, subject: Option<&str>) -> Vec<Mark<'a>> {
     let of_subject = |figures: &[usize]| -> Vec<Value<'a>> {
         let all: Vec<Value> = values(judged, figures).into_iter().filter(|(_, v)| is_known(v)).collect();
         let own: Vec<Value> = all.iter().filter(|(_, v)| subject.is_some_and(|s| s == v.subject)).copied().collect();
         if own.is_empty() { all } else { own }
     };
     let mut marks = Vec::new();
-    for made in &plot.marks {
+    for (number, made) in plot.marks.iter().enumerate() {
         let (first, second) = (of_subject(&made.figures), of_subject(&made.second));
         for value in &first {
             let other = second.iter().find(|o| o.1.subject == value.1.subject).or(match &second[..] {
@@ -137,10 +197,12 @@ fn picture<'a>(judged: &Judged<'a>, plot: &'a Plot, subject: Option<&'a str>) ->
             if matches!(made.form, MarkForm::Band | MarkForm::Point) && pair.len() < 2 {
                 continue;
             }
-            marks.push(mark(made.form, called, pair));
+            marks.push(mark(made.form, called, number, pair));
         }
     }
-    in_units((&plot.title, subject, &plot.means, &plot.across, &plot.up), marks)
+    // The units are those of the lines, whatever is drawn before them.
+    marks.sort_by_key(|m| u8::from(!matches!(m.form, MarkForm::Line | MarkForm::Bar)));
+    marks
 }
 
 /// Values on one axis, to be brought into one unit together.
@@ -167,13 +229,14 @@ impl Axis {
 
 type Texts<'a> = (&'a str, Option<&'a str>, &'a str, &'a str, &'a str);
 
-fn in_units<'a>((title, subject, means, across, up): Texts<'a>, mut marks: Vec<Mark<'a>>) -> Option<Picture<'a>> {
+fn in_units<'a>(
+    (title, subject, means, across, up): Texts<'a>,
+    mut marks: Vec<Mark<'a>>,
+    was: Option<&'a Was<'a>>,
+) -> Option<Picture<'a>> {
     let (mut x, mut y) = (Axis::default(), Axis::default());
     let mut counts = Vec::new();
     let mut fits = true;
-    // The units are those of the lines, whatever is drawn before them.
-    let order = |m: &Mark| u8::from(!matches!(m.form, MarkForm::Line | MarkForm::Bar));
-    marks.sort_by_key(order);
     for mark in &marks {
         let before = x.si.len();
         for (n, value) in mark.values.iter().enumerate() {
@@ -208,5 +271,5 @@ fn in_units<'a>((title, subject, means, across, up): Texts<'a>, mut marks: Vec<M
     for (mark, count) in marks.iter_mut().zip(counts) {
         mark.points = all.by_ref().take(count).collect();
     }
-    Some(Picture { title, subject, means, across: (across, x_unit), up: (up, y_unit), marks })
+    Some(Picture { title, subject, means, across: (across, x_unit), up: (up, y_unit), marks, was })
 }

@@ -13,6 +13,9 @@ const FURTHEST: (f64, f64) = (-100.0, 100.0);
 /// Height of a row in the frame's own units.
 const ROW: f64 = 1.0;
 
+/// Half the side of the square where a margin stood before.
+const SQUARE: i32 = 4;
+
 /// A system with its outcomes that have a margin: number, outcome, share of the limit.
 type Row<'s, 'a> = (&'s System<'a>, Vec<(usize, &'a Judgement, f64)>);
 
@@ -40,18 +43,28 @@ pub(in super::super) fn margins(systems: &[System]) -> Markup {
             @let (right, _) = frame.place(FURTHEST.1, base);
             path.row d=(format!("M{left} {y}H{right}")) {}
             text.row-of x=(left + 6) y=(y - 4) { (shown(system.name)) }
-            @for (_, judgement, share) in marks {
+            @for (at, judgement, share) in marks {
                 @let (x, _) = frame.place(share * 100.0, base);
                 @if matches!(judgement.outcome, Outcome::Broken(_)) {
                     circle.broken cx=(x) cy=(y - 9) r="6" {}
                 } @else {
                     path.held d=(format!("M{x} {y}v-18")) {}
                 }
+                @if let Some(old) = before(system, *at, judgement) {
+                    @let (from, _) = frame.place(old * 100.0, base);
+                    @if from != x {
+                        g.moved {
+                            path d=(format!("M{from} {}H{x}", y - 9)) {}
+                            rect.was x=(from - SQUARE) y=(y - 9 - SQUARE) width=(2 * SQUARE) height=(2 * SQUARE) {}
+                        }
+                    }
+                }
             }
         }
         @let ((x, bottom), (_, top)) = (frame.place(0.0, 0.0), frame.place(0.0, rows.len() as f64));
         path.limit d=(format!("M{x} {bottom}V{top}")) {}
     };
+    let compared = systems.iter().find_map(|s| s.was);
     html! {
         section aria-labelledby="margins" {
             h2 #margins { "Margins of the whole car" }
@@ -61,6 +74,7 @@ pub(in super::super) fn margins(systems: &[System]) -> Markup {
                     desc #margins-text {
                         "A row for each system; each stroke is an outcome that holds, each ring one that is broken, by the share of its \
                          limit that is left. The rules of each system below have the values."
+                        @if let Some(was) = compared { " A hollow square is where a margin that moved stood at " (was.name()) "." }
                     }
                     (frame.with(&drawn))
                 }
@@ -68,12 +82,22 @@ pub(in super::super) fn margins(systems: &[System]) -> Markup {
                     p.quiet {
                         "Each stroke is an outcome that holds, each ring a finding; the heavy upright line is the limit, right of it is room. What is \
                          further off stands at the edge."
+                        @if let Some(was) = compared {
+                            " A hollow square is where a margin that moved by a tenth or more, or turned, stood at " (was.name()) "; the dashes lead to where it is now."
+                        }
                     }
                     (tightest(&rows))
                 }
             }
         }
     }
+}
+
+/// The share that a margin was of its limit, where the comparison tells that it moved.
+fn before(system: &System, at: usize, judgement: &Judgement) -> Option<f64> {
+    let turned = system.was?.outcome(at, judgement);
+    turned.change()?;
+    turned.old_margin().and_then(|(_, old)| old.share).filter(|share| share.is_finite())
 }
 
 /// The tightest outcome of each system.

@@ -1,6 +1,5 @@
 //! The table of points of a picture: what it shows, in numbers, for those who cannot see it or want to read them off.
 
-use super::draw::letter;
 use super::frame::axis;
 use super::gather::{Mark, Picture};
 use super::shown;
@@ -24,15 +23,24 @@ pub(super) fn table(picture: &Picture) -> Markup {
                     th scope="col" { (axis(picture.across.0, &picture.across.1)) }
                     @if bars { th scope="col" { "limit" } } @else { th scope="col" { (axis(picture.up.0, &picture.up.1)) } }
                 } }
-                @for (n, mark) in picture.marks.iter().enumerate() { (rows(n, mark)) }
+                @for (n, mark) in picture.marks.iter().enumerate() { (rows(picture, n, mark)) }
             }
         }
     }
 }
 
-fn rows(n: usize, mark: &Mark) -> Markup {
-    let name = html! { (letter(n)) " " (shown(&mark.called)) };
-    let single = |at: Option<&usize>| at.map_or(String::new(), |at| format!("/figures/{at}/quantity/si"));
+fn rows(picture: &Picture, n: usize, mark: &Mark) -> Markup {
+    let older = picture.was.filter(|_| mark.is_before());
+    let name = html! { (picture.letter(n)) " " (shown(&mark.called)) @if let Some(was) = older { " at " (was.name()) } };
+    let single = |figure: usize, value: f64| {
+        let [now, before] = mark.key(figure, "/quantity/si");
+        html! { td.value data-key=[now] data-before=[before] { (number(value)) } }
+    };
+    let point = |part: &str, index: usize, value: f64| {
+        let [now, before] = mark.key(0, &format!("/curve/{part}/{index}"));
+        let now = now.map(|_| format!("/{part}/{index}"));
+        html! { td.value data-at=[now] data-before=[before] { (number(value)) } }
+    };
     let first = mark.points.first().copied().unwrap_or((f64::NAN, f64::NAN));
     html! {
         tbody {
@@ -40,8 +48,8 @@ fn rows(n: usize, mark: &Mark) -> Markup {
                 @for (row, (index, (x, y))) in mark.samples().enumerate() {
                     tr data-of=(format!("/figures/{}/curve", mark.from.first().copied().unwrap_or_default())) {
                         @if row == 0 { th scope="row" { (name) } } @else { th scope="row" { span.unseen { (name) } } }
-                        td.value data-at=(format!("/x/{index}")) { (number(x)) }
-                        td.value data-at=(format!("/y/{index}")) { (number(y)) }
+                        (point("x", index, x))
+                        (point("y", index, y))
                     }
                 }
             } @else if mark.form != MarkForm::Band {
@@ -49,33 +57,33 @@ fn rows(n: usize, mark: &Mark) -> Markup {
                     th scope="row" { (name) }
                     @match mark.form {
                         MarkForm::Point => {
-                            td.value data-key=(single(mark.from.first())) { (number(first.0)) }
-                            td.value data-key=(single(mark.from.get(1))) { (number(first.1)) }
+                            (single(0, first.0))
+                            (single(1, first.1))
                         }
                         MarkForm::Bar => {
-                            td.value data-key=(single(mark.from.first())) { (number(first.0)) }
+                            (single(0, first.0))
                             @match mark.points.get(1) {
-                                Some(limit) => td.value data-key=(single(mark.from.get(1))) { (number(limit.0)) },
+                                Some(limit) => (single(1, limit.0)),
                                 None => td {},
                             }
                         }
                         MarkForm::Upright => {
-                            td.value data-key=(single(mark.from.first())) { (number(first.0)) }
+                            (single(0, first.0))
                             td { "any" }
                         }
                         _ => {
                             td { "any" }
-                            td.value data-key=(single(mark.from.first())) { (number(first.1)) }
+                            (single(0, first.1))
                         }
                     }
                 }
             } @else {
-                @for (end, at) in mark.from.iter().enumerate() {
+                @for end in 0..mark.from.len() {
                     @if let (false, Some((_, y))) = (mark.curve, mark.points.get(end)) {
                         tr {
                             th scope="row" { (name) }
                             td { "any" }
-                            td.value data-key=(single(Some(at))) { (number(*y)) }
+                            (single(end, *y))
                         }
                     }
                 }
