@@ -28,7 +28,8 @@ impl Earlier {
     pub fn find(name: &str, opened: &Opened, build: &Build, judging: &Judging) -> Result<Earlier, Refused> {
         let git = Git::around(&opened.root).map_err(|error| explained(&error))?;
         if git.root() != opened.root {
-            let words = format!("--compare: git's repository is {}, not {}", git.root().display(), opened.root.display());
+            let words =
+                format!("--compare: git's repository is {}, not {}", git.root().display(), opened.root.display());
             return Err(Refused::Call(words));
         }
         let revision = git.resolve(name).map_err(|error| explained(&error))?;
@@ -102,7 +103,8 @@ fn counterpart(
     let repository = &opened.repository;
     let paths = builds(&*repository.files, &repository.settings, &[""])?;
     let others = paths.into_iter().filter(|path| *path != build.path);
-    let others = others.map(|path| Side::read(&*repository.files, &repository.settings, &repository.book, path).named());
+    let others =
+        others.map(|path| Side::read(&*repository.files, &repository.settings, &repository.book, path).named());
     let own = Named { path: build.path.clone(), name: build.assessment.name.clone() };
     let now: Vec<_> = std::iter::once(own).chain(others).collect();
     let then: Vec<_> = there.iter().map(Side::named).collect();

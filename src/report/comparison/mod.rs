@@ -11,9 +11,9 @@ mod words;
 
 pub use brief::comparison_brief;
 pub use json::comparison_json;
+pub(super) use json::{both as both_json, margin_move as margin_move_json};
 pub use markdown::{COMMENT_LIMIT, comparison_markdown};
 pub use terminal::comparison_terminal;
-pub(super) use json::{both as both_json, margin_move as margin_move_json};
 pub(super) use words::turn;
 
 use super::Trouble;

@@ -15,7 +15,8 @@ const WHOLE: f64 = WIDTH - LIMIT;
 /// to take a share of. The numbers beside it say the same.
 pub(super) fn bar(margin: &Margin, before: Option<&Margin>) -> Markup {
     let Some(share) = margin.share.filter(|s| s.is_finite()) else { return html! {} };
-    let old = before.and_then(|m| m.share).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
+    let old =
+        before.and_then(|m| m.share).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
     html! {
         svg.bar viewBox="0 0 96 12" aria-hidden="true" focusable="false" {
             path d=(outline(share)) {}

@@ -44,7 +44,12 @@ fn left_out(older: &Was) -> Vec<(&'static str, usize, &'static str, &'static str
             "figure moved by less than what is shown of it",
             "figures moved by less than what is shown of them",
         ),
-        ("units_alone", c.units_alone, "value is only written in another unit", "values are only written in other units"),
+        (
+            "units_alone",
+            c.units_alone,
+            "value is only written in another unit",
+            "values are only written in other units",
+        ),
         (
             "fell_away",
             c.fell_away,

@@ -50,9 +50,9 @@ fn with_before<'a>(was: Option<&'a Was<'a>>, drawing: &'a Drawing, now: Vec<Draw
     let same = |shape: &Drawn, old: &Drawn| Some(old.at) == was.before_of(shape.value) && old.called == shape.called;
     let before = shapes(&was.before.judged(), drawing).into_iter().filter_map(|old| {
         let number = now.iter().position(|shape| same(shape, &old));
-        let stays = number.and_then(|n| now.get(n)).is_some_and(|shape| {
-            shape.value.points == old.value.points && shape.radius.total_cmp(&old.radius).is_eq()
-        });
+        let stays = number
+            .and_then(|n| now.get(n))
+            .is_some_and(|shape| shape.value.points == old.value.points && shape.radius.total_cmp(&old.radius).is_eq());
         (!stays).then_some(Drawn { before: Some(number), ..old })
     });
     let before: Vec<Drawn> = before.collect();

@@ -36,8 +36,8 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
                 th scope="col" { "\u{b1}" }
                 th scope="col" { "unit" }
                 @if let Some(was) = system.was {
-                    th scope="col" { "at " (was.name()) }
-                    th scope="col" { "change" }
+                    th.before scope="col" { "at " (was.name()) }
+                    th.before scope="col" { "change" }
                 }
                 th scope="col" { "rests on" }
             } }

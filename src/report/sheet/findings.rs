@@ -67,7 +67,8 @@ fn cleared(older: &Was, system: &str) -> Markup {
 /// What a finding was before; of one that was none, what its outcome was.
 fn before(older: &Was, turned: &Turned, f: &Finding, margin: Option<&Margin>) -> Markup {
     let Some((at, old)) = turned.old else { return html! { dt { "before" } dd { "not there" } } };
-    let says = old.finding.as_ref().filter(|was| was.says != f.says).and_then(|was| Some((older.finding(old)?, &was.says)));
+    let says =
+        old.finding.as_ref().filter(|was| was.says != f.says).and_then(|was| Some((older.finding(old)?, &was.says)));
     let moved = old.margin.as_ref().filter(|old| margin.is_none_or(|now| now.shown != old.shown));
     html! {
         dt { "before" }

@@ -36,7 +36,8 @@ pub fn sheet_json(judged: &Judged, options: &SheetOptions) -> Value {
         )
         .collect();
     let was = options.before.map(Was::new);
-    let systems: Vec<Value> = systems(judged, was.as_ref()).iter().map(|s| json!({"system": s.name, "counts": s.counts})).collect();
+    let systems: Vec<Value> =
+        systems(judged, was.as_ref()).iter().map(|s| json!({"system": s.name, "counts": s.counts})).collect();
     let mut sheet = json!({
         "form": 1,
         "day": assessment.day.to_string(),

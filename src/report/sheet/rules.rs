@@ -11,10 +11,12 @@ use std::cmp::Ordering;
 pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
     // What became unmeasured is told where it stood before.
     let opened = |at: usize, j: &Judgement| {
-        matches!(j.outcome, Outcome::Unmeasured { .. }) && system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some())
+        matches!(j.outcome, Outcome::Unmeasured { .. })
+            && system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some())
     };
-    let told =
-        |at: usize, j: &Judgement| !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable) || opened(at, j);
+    let told = |at: usize, j: &Judgement| {
+        !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable) || opened(at, j)
+    };
     let mut decided: Vec<&(usize, &Judgement)> = system.outcomes.iter().filter(|(at, j)| told(*at, j)).collect();
     decided.sort_by(|a, b| order(a.1, b.1));
     let table = html! {

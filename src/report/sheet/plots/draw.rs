@@ -1,8 +1,8 @@
 //! Draws what is in a picture. Everything is told apart by its dashes and its letter, never by colour; the legend repeats both.
 //! On a page that is compared, lines as now are solid and told apart by their width and letter, those as before thin and dashed.
 
+use super::super::before::{Was, change_word, difference};
 use super::frame::{self, Frame};
-use super::super::before::{change_word, difference};
 use super::gather::{Mark, Picture};
 use super::shadows::Shown;
 use super::shown;
@@ -81,11 +81,13 @@ fn one(frame: &Frame, picture: &Picture, n: usize, mark: &Mark) -> Markup {
                 return html! {};
             }
             let (px, py) = frame.place(x, y);
+            // At the right edge the letter stands to the left; that of what was stands away from that of what is.
+            let aside = if mark.is_before() || px + 44 > frame::SIZE.0 as i32 { -25 } else { 24 };
             let cross = format!("M{} {py}h28M{px} {}v28", px - 14, py - 14);
             return html! {
                 path class=(class(picture, n)) d=(cross) {}
                 circle class=(class(picture, n)) cx=(px) cy=(py) r="9" {}
-                @if mark.is_before() { (letter_at(picture, n, px - 26, py + 22)) } @else { (letter_at(picture, n, px + 24, py - 16)) }
+                (letter_at(picture, n, px + aside, py + if mark.is_before() { 22 } else { -16 }))
             };
         }
         (MarkForm::Upright, Some(&(x, _))) => {
@@ -183,7 +185,9 @@ fn bars(picture: &Picture) -> Markup {
 pub(super) fn legend(picture: &Picture) -> Markup {
     if picture.marks.iter().any(|m| m.form == MarkForm::Bar) {
         return match picture.was {
-            Some(was) if picture.is_changed() => html! { p { "Solid bars are as now, outlines as at " (was.name()) ". " (moves(picture)) } },
+            Some(was) if picture.is_changed() => {
+                html! { p { "Solid bars are as now, outlines as at " (was.name()) ": " (moved_bars(picture, was)) "." } }
+            }
             _ => html! {},
         };
     }
@@ -216,7 +220,7 @@ pub(super) fn legend(picture: &Picture) -> Markup {
                     @if let Some(was) = picture.was {
                         @match mark.shown {
                             Shown::Now { new: true } => { " " (change_word("new")) }
-                            Shown::Now { .. } => { @for moved in mark.moves(was) { " " (difference(&moved)) } }
+                            Shown::Now { .. } => (moves(mark, was)),
                             Shown::Before(Some(_)) => { " at " (was.name()) }
                             Shown::Before(None) => { " at " (was.name()) ", " (change_word("gone")) }
                         }
@@ -227,18 +231,30 @@ pub(super) fn legend(picture: &Picture) -> Markup {
     }
 }
 
-/// What moved in a picture of bars.
-fn moves(picture: &Picture) -> Markup {
-    let Some(was) = picture.was else { return html! {} };
-    let all: Vec<_> = picture.marks.iter().enumerate().filter(|(_, m)| m.shown != Shown::Now { new: false } || !m.moves(was).is_empty()).collect();
+/// By how much the figures of a mark moved.
+fn moves(mark: &Mark, was: &Was) -> Markup {
     html! {
-        @for (at, (n, mark)) in all.iter().filter(|(_, m)| !matches!(m.shown, Shown::Before(Some(_)))).enumerate() {
+        @for (at, (word, moved)) in mark.moves(was).iter().enumerate() {
+            @if at > 0 { "," }
+            " " (word) (difference(moved))
+        }
+    }
+}
+
+/// What moved in a picture of bars.
+fn moved_bars(picture: &Picture, was: &Was) -> Markup {
+    let told = |mark: &Mark| match mark.shown {
+        Shown::Now { new } => new || !mark.moves(was).is_empty(),
+        Shown::Before(now) => now.is_none(),
+    };
+    html! {
+        @for (at, (n, mark)) in picture.marks.iter().enumerate().filter(|(_, mark)| told(mark)).enumerate() {
             @if at > 0 { "; " }
-            b { (picture.letter(*n)) } " " (shown(&mark.called)) " "
+            b { (picture.letter(n)) } " " (shown(&mark.called))
             @match mark.shown {
-                Shown::Now { new: true } => (change_word("new")),
-                Shown::Now { .. } => { @for moved in mark.moves(was) { (difference(&moved)) " " } }
-                Shown::Before(_) => (change_word("gone")),
+                Shown::Now { new: true } => { " " (change_word("new")) }
+                Shown::Now { .. } => (moves(mark, was)),
+                Shown::Before(_) => { " " (change_word("gone")) }
             }
         }
     }

@@ -110,7 +110,9 @@ pub(super) fn pictures<'a>(
         pictures.extend(in_units(texts, all, was));
     }
     if let Some(was) = was {
-        pictures.extend(then.into_iter().filter_map(|(texts, m)| in_units(texts, joined(was, Vec::new(), vec![m]), Some(was))));
+        pictures.extend(
+            then.into_iter().filter_map(|(texts, m)| in_units(texts, joined(was, Vec::new(), vec![m]), Some(was))),
+        );
     }
     (pictures, lacking)
 }

@@ -71,7 +71,7 @@ fn in_words(picture: &Picture, was: &Was) -> Markup {
             " Solid lines are as now, thin dashed ones as at " (was.name()) ". "
             @for (n, mark) in picture.marks.iter().enumerate() {
                 @let moves = mark.moves(was);
-                @if let Some(moved) = moves.first() {
+                @if let Some((_, moved)) = moves.first() {
                     (picture.letter(n)) " " (shown(&mark.called)) " changed"
                     @if let Some(difference) = &moved.figure.difference { " by up to " (shown(difference)) }
                     ". "

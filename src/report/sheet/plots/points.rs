@@ -31,7 +31,8 @@ pub(super) fn table(picture: &Picture) -> Markup {
 
 fn rows(picture: &Picture, n: usize, mark: &Mark) -> Markup {
     let older = picture.was.filter(|_| mark.is_before());
-    let name = html! { (picture.letter(n)) " " (shown(&mark.called)) @if let Some(was) = older { " at " (was.name()) } };
+    let name =
+        html! { (picture.letter(n)) " " (shown(&mark.called)) @if let Some(was) = older { " at " (was.name()) } };
     let single = |figure: usize, value: f64| {
         let [now, before] = mark.key(figure, "/quantity/si");
         html! { td.value data-key=[now] data-before=[before] { (number(value)) } }

@@ -4,6 +4,7 @@
 use super::super::before::{Moved, Was};
 use super::gather::{Mark, Picture};
 use crate::assess::{FigureReading, FigureValue};
+use crate::rulebook::MarkForm;
 use std::collections::BTreeSet;
 
 /// Whether a mark is as now or as before.
@@ -54,12 +55,16 @@ impl<'a> Mark<'a> {
         matches!(self.shown, Shown::Before(_))
     }
 
-    /// The figures of it that moved.
-    pub fn moves(&self, was: &Was<'a>) -> Vec<Moved<'a>> {
-        match self.shown {
-            Shown::Now { new: false } => self.values.iter().filter_map(|value| moved(was, value)).collect(),
-            _ => Vec::new(),
-        }
+    /// The figures of it that moved, each behind the word for what of the mark it is.
+    pub fn moves(&self, was: &Was<'a>) -> Vec<(&'static str, Moved<'a>)> {
+        let words = match self.form {
+            MarkForm::Point => ["across ", "up "],
+            MarkForm::Bar => ["", "its limit "],
+            MarkForm::Band => ["from ", "to "],
+            MarkForm::Line | MarkForm::Limit | MarkForm::Upright => ["", ""],
+        };
+        let all = self.values.iter().zip(words).filter_map(|(value, word)| Some((word, moved(was, value)?)));
+        if self.shown == (Shown::Now { new: false }) { all.collect() } else { Vec::new() }
     }
 
     /// The key of a part of one of its figures: the name of the attribute, and the pointer.
