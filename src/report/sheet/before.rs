@@ -245,7 +245,7 @@ pub(super) fn reading(at: usize, reading: &FigureReading) -> Markup {
                 (shown(name)) " " (was(&format!("{base}/fields/{name}"), text))
             }
         },
-        FigureReading::Curve(_) => html! { "another curve" },
+        FigureReading::Curve(_) => html! { "a curve, see the plots" },
         FigureReading::Without(outcome) => was(&format!("{base}/without/outcome"), outcome.word()),
     }
 }
