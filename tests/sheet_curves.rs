@@ -1,5 +1,5 @@
 //! The curves that the sheet plots, each at several points against the physics functions, called here with the values of the
-//! sound example's files.
+//! sound example's files; of a sheet that is compared those of both revisions.
 
 mod common;
 
@@ -20,7 +20,8 @@ use uom::si::ratio::ratio;
 use uom::si::velocity::meter_per_second;
 use uom::si::volume_rate::cubic_meter_per_second;
 
-fn figures() -> Value {
+/// The sound example.
+fn example() -> Workshop {
     let workshop = Workshop::new(&[]);
     for (from, to) in [("lark-roadster", "lark-roadster"), ("parts", "examples/parts")] {
         let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(from);
@@ -30,7 +31,15 @@ fn figures() -> Value {
             workshop.write(&format!("{to}/{name}"), &std::fs::read(&path).expect("a file"));
         }
     }
-    let run = workshop.run(&["sheet", "lark-roadster", "--on", "2026-06-01", "--as", "json"]);
+    workshop
+}
+
+fn figures() -> Value {
+    sheet(&example(), &[])
+}
+
+fn sheet(workshop: &Workshop, more: &[&str]) -> Value {
+    let run = workshop.run(&[&["sheet", "lark-roadster", "--on", "2026-06-01", "--as", "json"], more].concat());
     serde_json::from_str(&run.out).unwrap_or_else(|why| panic!("{why}: {}", run.err))
 }
 
@@ -75,45 +84,49 @@ fn at(x: f64, y: f64, z: f64) -> Point {
 
 #[test]
 fn curves_of_the_brakes_are_those_of_the_functions() {
-    let json = figures();
-    let (load, wheelbase) = ("vehicle.loads/driver and half tank", m(2.350));
-    let share = quantity(&json, "front_share", "brakes");
+    brakes_agree(&figures(), m(2.350));
+}
+
+fn brakes_agree(json: &Value, wheelbase: Length) {
+    let load = "vehicle.loads/driver and half tank";
+    let share = quantity(json, "front_share", "brakes");
     // By hand from the four scales: the rear wheels carry 422.5 of 832 kg.
-    let behind = m(2.350 * 422.5 / 832.0);
+    let behind = wheelbase * (422.5 / 832.0);
     let height = m(0.452);
     let used = |z: f64| brakes::adhesion_used(r(share), wheelbase, behind, height, r(z)).expect("loaded");
-    agree(&json, "front_adhesion_curve", load, |z| used(z).front.get::<ratio>());
-    agree(&json, "rear_adhesion_curve", load, |z| used(z).rear.get::<ratio>());
-    agree(&json, "ideal_share_curve", load, |z| {
+    agree(json, "front_adhesion_curve", load, |z| used(z).front.get::<ratio>());
+    agree(json, "rear_adhesion_curve", load, |z| used(z).rear.get::<ratio>());
+    agree(json, "ideal_share_curve", load, |z| {
         brakes::ideal_front_share(wheelbase, behind, height, r(z)).expect("loaded").get::<ratio>()
     });
-    agree(&json, "ideal_rear_force", load, |f| {
+    agree(json, "ideal_rear_force", load, |f| {
         brakes::ideal_point(r(f), wheelbase, behind, height).expect("loaded").rear_over_weight.get::<ratio>()
     });
-    agree(&json, "share_over_rate", load, |_| share);
-    agree(&json, "rear_force", load, |f| f * (1.0 - share) / share);
-    agree(&json, "adhesion_limit_curve", load, |z| (z + 0.04) / 0.7);
-    agree(&json, "rear_adhesion_limit_curve", load, |z| z / 0.9);
-    agree(&json, "braking_front_load_curve", load, |z| (409.5 + 832.0 * z * 0.452 / 2.350) / 832.0);
+    agree(json, "share_over_rate", load, |_| share);
+    agree(json, "rear_force", load, |f| f * (1.0 - share) / share);
+    agree(json, "adhesion_limit_curve", load, |z| (z + 0.04) / 0.7);
+    agree(json, "rear_adhesion_limit_curve", load, |z| z / 0.9);
+    agree(json, "braking_front_load_curve", load, |z| (409.5 + 832.0 * z * 0.452 / wheelbase.get::<meter>()) / 832.0);
     let gravity = Acceleration::new::<meter_per_second_squared>(9.80665);
-    agree(&json, "overturning_curve", load, |radius| {
+    agree(json, "overturning_curve", load, |radius| {
         let speed = balance::overturning_speed(m((1.272 + 1.290) / 2.0), height, m(radius), gravity);
         speed.expect("a car").get::<meter_per_second>()
+    });
+}
+
+fn gear_agrees(json: &Value, gear: &str, ratio_of: f64) {
+    agree(json, "speed_over_revs", &format!("gearbox.gears/{gear}"), |revs| {
+        let revs = AngularVelocity::new::<radian_per_second>(revs);
+        let speed = driveline::road_speed(revs, r(ratio_of), r(46.0 / 13.0), m(0.282));
+        speed.expect("a gear").get::<meter_per_second>()
     });
 }
 
 #[test]
 fn curves_of_gearing_and_pump_are_those_of_the_functions() {
     let json = figures();
-    for gear in ["first", "fifth"] {
-        let subject = format!("gearbox.gears/{gear}");
-        let ratio_of = if gear == "first" { 3.66 } else { 0.82 };
-        agree(&json, "speed_over_revs", &subject, |revs| {
-            let revs = AngularVelocity::new::<radian_per_second>(revs);
-            let speed = driveline::road_speed(revs, r(ratio_of), r(46.0 / 13.0), m(0.282));
-            speed.expect("a gear").get::<meter_per_second>()
-        });
-    }
+    gear_agrees(&json, "first", 3.66);
+    gear_agrees(&json, "fifth", 0.82);
     let volts = quantity(&json, "terminal_voltage", "fuel.pumps/main").min(13.5);
     let pressures = [3.0, 5.0, 3.0, 5.0].map(Pressure::new::<bar>);
     let voltages = [12.0, 12.0, 13.5, 13.5].map(ElectricPotential::new::<volt>);
@@ -150,7 +163,11 @@ fn curves_of_the_wheels_are_those_of_the_functions() {
         agree(&json, "roll_centre_over_travel", &axle, |t| pose(t).roll_centre_height.get::<meter>());
     }
     agree(&json, "steer_over_rack", "steering", |rack| front(0.0, rack).toe_in.get::<radian>());
-    let (inner, outer, centre) = (at(-2350., 186., 286.), at(-2350., 552., 274.), at(-2350., 644., 273.));
+    half_shaft_agrees(&json, at(-2350., 552., 274.));
+}
+
+fn half_shaft_agrees(json: &Value, outer: Point) {
+    let (inner, centre) = (at(-2350., 186., 286.), at(-2350., 644., 273.));
     let joint = |t: f64| {
         let w = rear(t);
         carried_point(w.wheel_centre, w.metre_ahead, w.metre_left, w.metre_up, centre, outer)
@@ -158,10 +175,41 @@ fn curves_of_the_wheels_are_those_of_the_functions() {
     let apart =
         |a: Point, b: Point| a.iter().zip(&b).map(|(a, b)| (*a - *b).get::<meter>().powi(2)).sum::<f64>().sqrt();
     let shaft = "driveline.half_shafts/left";
-    agree(&json, "angle_over_travel", shaft, |t| {
+    agree(json, "angle_over_travel", shaft, |t| {
         driveline::lateral_angle(inner, joint(t)).expect("a shaft").get::<radian>()
     });
-    agree(&json, "plunge_over_travel", shaft, |t| apart(inner, joint(t)) - apart(inner, outer));
+    agree(json, "plunge_over_travel", shaft, |t| apart(inner, joint(t)) - apart(inner, outer));
+}
+
+/// Both revisions at once: each with its own values, so that neither can be the other's.
+#[test]
+fn curves_of_before_are_those_of_the_functions_with_the_values_of_before() {
+    let workshop = example();
+    std::fs::remove_dir(workshop.path(".git")).expect("a folder that is empty");
+    let settings = ["-c", "user.name=A. Tester", "-c", "user.email=tester@example.org", "-c", "commit.gpgsign=false"];
+    for arguments in [&["init", "-q"][..], &["add", "-A"], &["commit", "-q", "-m", "state"]] {
+        let mut git = common::git::bare("git");
+        assert_eq!(common::git::ran(git.args(settings).args(arguments).current_dir(workshop.path(""))).status, 0);
+    }
+    for (file, old, new) in [
+        ("vehicle.yaml", "wheelbase: {is: 2350 mm", "wheelbase: {is: 2400 mm"),
+        ("engine.yaml", "\"3.66:1\"", "\"3.21:1\""),
+        ("driveline.yaml", "outer_at: [-2350 mm, 552 mm, 274 mm]", "outer_at: [-2350 mm, 560 mm, 250 mm]"),
+    ] {
+        let name = format!("lark-roadster/{file}");
+        let text = std::fs::read_to_string(workshop.path(&name)).expect("a section");
+        assert_eq!(text.matches(old).count(), 1, "{old}");
+        workshop.write(&name, text.replace(old, new).as_bytes());
+    }
+    let json = sheet(&workshop, &["--compare", "HEAD"]);
+    let (now, before) = (&json, &json["before"]);
+    for (json, wheelbase, first, outer) in
+        [(now, m(2.400), 3.21, at(-2350., 560., 250.)), (before, m(2.350), 3.66, at(-2350., 552., 274.))]
+    {
+        brakes_agree(json, wheelbase);
+        gear_agrees(json, "first", first);
+        half_shaft_agrees(json, outer);
+    }
 }
 
 #[test]
