@@ -115,6 +115,23 @@ fn a_load_case_that_breaks_is_told_and_a_changed_value_is_tried_in_it() {
     let [verdict] = &new[..] else { panic!("{new:#?}") };
     assert_eq!(found.after.case_of(verdict.new.as_ref().expect("judged")), Some("hill"));
     assert_eq!(causes(&verdict.causes), " [0: holds]");
+    // What the case puts in is a value of the spec like any other: it is told, and tried.
+    let lower = of_texts(&with_case("205 mm"), &with_case("205 mm").replace("240 mm", "220 mm"));
+    let paths: Vec<_> = lower.changes.iter().map(|c| (&*c.path, c.difference.as_deref())).collect();
+    assert_eq!(paths, [("cases/hill.set.fuel.tanks/main.lowest_level", Some("-20 mm"))]);
+    let new: Vec<_> = lower.verdicts.iter().filter(|v| v.turn == Turn::New).collect();
+    assert_eq!(new.iter().map(|v| causes(&v.causes)).collect::<Vec<_>>(), [" [0: holds]"]);
+    let without =
+        of_texts(&with_case("205 mm"), &with_case("205 mm").replace("{fuel.tanks/main.lowest_level: 240 mm}", "{}"));
+    assert_eq!(
+        without.changes.iter().map(|c| &*c.path).collect::<Vec<_>>(),
+        ["cases/hill.set.fuel.tanks/main.lowest_level"]
+    );
+    // A case that comes with the fault in it is its cause.
+    let came = of_texts(&build(&[("250 mm", "225 mm")]), &with_case("225 mm"));
+    assert_eq!(came.changes[0].contents[0].0, "/hill.set.fuel.tanks/main.lowest_level");
+    let new: Vec<_> = came.verdicts.iter().filter(|v| v.turn == Turn::New).collect();
+    assert_eq!(new.iter().map(|v| causes(&v.causes)).collect::<Vec<_>>(), [" [0: holds]"]);
     // Without the case nothing breaks.
     assert!(of(&[("250 mm", "252 mm")]).verdicts.iter().all(|v| v.turn != Turn::New));
 }

@@ -74,14 +74,23 @@ pub fn assess_cases(request: &Request) -> Assessment {
 /// counts.
 pub(super) fn in_cases(request: &Request, mut whole: Assessment, over: &Overrides) -> Assessment {
     let spec = request.spec;
-    let cases = cases(spec);
+    let left = match spec.find("cases").and_then(|list| over.get(&list)) {
+        Some(Held::List { items, .. }) => Some(&items[..]),
+        Some(_) => Some(&[][..]),
+        None => None,
+    };
+    let mut cases = cases(spec);
+    cases.retain(|(case, _)| left.is_none_or(|items| items.contains(&case.place)));
     if cases.is_empty() {
         return whole;
     }
     let mut found = std::mem::take(&mut whole.found);
     let mut merged = Merged::new(&whole);
     for (number, (case, settings)) in cases.iter().enumerate() {
-        let case_alone = put_in(spec, settings);
+        let mut case_alone = put_in(spec, settings);
+        // What the case itself puts in may be overridden too.
+        let anew = settings.iter().filter_map(|s| Some((s.target, over.get(&s.value)?.clone())));
+        case_alone.extend(anew.collect::<Vec<_>>());
         let touched = found.touched(spec, &case_alone);
         let mut overrides = over.clone();
         overrides.extend(case_alone);

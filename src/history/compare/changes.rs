@@ -9,7 +9,7 @@ use super::pairs::{Pairs, items, list_type};
 use crate::assess::shown;
 use crate::quantity::{self, Dimension, Kind};
 use crate::source::Span;
-use crate::terms::{FieldType, Held, ListId, PlaceId, Spec, SpecQuantity};
+use crate::terms::{FieldType, Held, ListId, PlaceId, Setting, Spec, SpecQuantity};
 use std::collections::BTreeSet;
 
 /// Top-level keys that say nothing of the car: where the rest of the spec stands, and what is looked at by itself.
@@ -120,7 +120,28 @@ impl Walk<'_> {
             if name || (top && ASIDE.contains(&&*field.name)) {
                 continue;
             }
-            self.pair(PlaceId(first + slot as u32), PlaceId(new_first + slot as u32));
+            let (old, new) = (PlaceId(first + slot as u32), PlaceId(new_first + slot as u32));
+            self.pair(old, new);
+            self.settings(old, new);
+        }
+    }
+
+    /// What a load case or a try puts in, by what it stands in for.
+    fn settings(&mut self, old: PlaceId, new: PlaceId) {
+        let (olds, news) = (self.old.settings(old), self.new.settings(new));
+        let same = |was: &Setting, is: &Setting| self.pairs.newer(was.target) == Some(is.target);
+        let before = |is: &Setting| olds.iter().find(|was| same(was, is)).map(|was| was.value);
+        let both: Vec<_> = news.iter().map(|is| (before(is), is.value)).collect();
+        let gone: Vec<_> =
+            olds.iter().filter(|was| !news.iter().any(|is| same(was, is))).map(|was| was.value).collect();
+        for (was, is) in both {
+            match was {
+                Some(was) => self.pair(was, is),
+                None => self.push(Manner::Added, None, Some(is), None),
+            }
+        }
+        for was in gone {
+            self.push(Manner::Removed, Some(was), None, None);
         }
     }
 

@@ -117,7 +117,11 @@ fn gather(spec: &Spec, place: PlaceId, path: &str, top: bool, out: &mut Vec<(Str
                 let name = top && record.naming.is_some_and(|naming| usize::from(naming.0) == slot);
                 if !name {
                     let dot = if path.is_empty() { "" } else { "." };
-                    gather(spec, PlaceId(first.0 + slot as u32), &format!("{path}{dot}{}", field.name), false, out);
+                    let (place, path) = (PlaceId(first.0 + slot as u32), format!("{path}{dot}{}", field.name));
+                    gather(spec, place, &path, false, out);
+                    for setting in spec.settings(place) {
+                        gather(spec, setting.value, &format!("{path}.{}", spec.path(setting.target)), false, out);
+                    }
                 }
             }
         }

@@ -205,8 +205,12 @@ fn translated(spec: &Spec, place: PlaceId, other: &dyn Fn(PlaceId) -> Option<Pla
     }
 }
 
-/// The list of an item without it.
+/// The list of an item without it; of what a load case puts in, what it stands in for.
 fn without(spec: &Spec, item: PlaceId, overrides: &mut Overrides) -> bool {
+    if let Step::StandIn(target) = spec.place(item).at {
+        overrides.insert(item, spec.held(target).clone());
+        return true;
+    }
     let Some(list) = spec.place(item).parent else { return false };
     let left = |all: &[PlaceId]| all.iter().copied().filter(|other| *other != item).collect();
     changed(spec, list, left, overrides)
