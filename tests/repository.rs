@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 use tramgauge::repository::{Refused, Repository, builds_below, read_build};
+use tramgauge::rulebook::load_for_judging;
 use tramgauge::source::{Files, MemoryFiles, OverlayFiles, ReadProblem};
+use tramgauge::terms::Terms;
 
 const RULE: &str = "
 rules:
@@ -30,6 +32,30 @@ fn own_rules_are_in_force_wherever_the_files_come_from() {
     assert!(repository.book.rule("shop.tunnel-gap").is_some_and(|rule| rule.own));
     let read = read_build(&repository, "a/build.yaml");
     assert!(read.source_errors.is_empty() && read.terms_errors.is_empty());
+}
+
+#[test]
+fn the_packed_rulebook_is_what_reading_the_rule_files_gives() {
+    let opened = Repository::open(memory(&[]), &[], false);
+    let packed = opened.unwrap_or_else(|refused| panic!("{refused:?}")).book;
+    // Read anew it would carry the tree of its files.
+    assert!(packed.tree.is_empty());
+    let terms = Terms::built_in().unwrap_or_else(|refused| panic!("{:?}", refused.errors));
+    let read = load_for_judging(terms, &[]).unwrap_or_else(|(_, errors)| panic!("{errors:?}"));
+    assert!(read.rules.len() > 300 && read.library.figures.len() > 300);
+    let pairs = |a: &dyn std::fmt::Debug, b: &dyn std::fmt::Debug| assert!(format!("{a:?}") == format!("{b:?}"));
+    pairs(packed.library.terms.types(), read.library.terms.types());
+    pairs(&packed.library.figures, &read.library.figures);
+    pairs(&packed.library.tables, &read.library.tables);
+    pairs(&packed.rules, &read.rules);
+    pairs(&packed.figures, &read.figures);
+    pairs(
+        &packed.tables.iter().map(|t| (&t.cells, &t.sources)).collect::<Vec<_>>(),
+        &read.tables.iter().map(|t| (&t.cells, &t.sources)).collect::<Vec<_>>(),
+    );
+    pairs(&packed.sources, &read.sources);
+    pairs(&packed.events, &read.events);
+    pairs(&packed.index, &read.index);
 }
 
 #[test]

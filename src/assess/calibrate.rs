@@ -216,7 +216,7 @@ fn rule_pieces(rulebook: &Rulebook, number: usize, rule: &Rule, day: Date, calib
         calibration.pieces.push(result(&rule.name, n, piece, verdict));
     }
     let mut gap = |words: String| calibration.gaps.push((rule.name.to_string(), words, rule.name_place));
-    for (class, _) in &rule.holds {
+    for (class, _) in rule.holds.iter() {
         if !seen.contains(&Reads::Broken(*class)) {
             gap(format!("no piece reads {}", class.word()));
         }
@@ -229,7 +229,7 @@ fn rule_pieces(rulebook: &Rulebook, number: usize, rule: &Rule, day: Date, calib
             gap(format!("no piece reads {}", wanted.words()));
         }
     }
-    for (class, code) in &rule.holds {
+    for (class, code) in rule.holds.iter() {
         code.walk(&mut |part| {
             if let Some(words) = uncovered(part, sides.get(&part.id)) {
                 gap(format!("{} limit at `{}`: {words}", class.word(), text_of(rule, *class, part)));
@@ -265,7 +265,7 @@ fn note_sides(rulebook: &Rulebook, rule: &Rule, spec: &Spec, day: Date, sides: &
                 let value = e.eval(code, &mut frame);
                 frame[at + 1] = Some(value);
             }
-            for (_, code) in &rule.holds {
+            for (_, code) in rule.holds.iter() {
                 e.eval(code, &mut frame);
             }
         });
@@ -368,7 +368,7 @@ fn is_written_value(spec: &Spec, place: PlaceId) -> bool {
 /// Whether a rule, or a figure that it uses, states what is to be used where a value is not known.
 fn falls_back(rulebook: &Rulebook, rule: &Rule) -> bool {
     let mut queue: Vec<&Code> =
-        rule.holds.iter().map(|h| &h.1).chain(&rule.when).chain(rule.with.iter().map(|w| &w.1)).collect();
+        rule.holds.iter().map(|h| &h.1).chain(rule.when.iter()).chain(rule.with.iter().map(|w| &w.1)).collect();
     let mut seen = Vec::new();
     while let Some(code) = queue.pop() {
         let mut found = false;

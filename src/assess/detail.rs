@@ -86,7 +86,7 @@ fn points_at(explained: &Explained, evaluator: &mut Evaluator, frame: &mut Frame
         },
         _ => evaluator.spec().root(),
     };
-    if let Some(code) = &explained.rule.points_at {
+    if let Some(code) = explained.rule.points_at.value() {
         let reading = evaluator.eval(code, frame);
         if let Ok(crate::language::Value::Place(place)) = reading.value {
             return place;

@@ -282,7 +282,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             cases: None,
             evidence,
         };
-        if let Some(when) = &rule.when {
+        if let Some(when) = rule.when.value() {
             let applies = self.evaluator.eval(when, &mut frame);
             let considered = self.evaluator.evidence.considered(applies.evidence);
             evidence = self.evaluator.evidence.join(considered, evidence);

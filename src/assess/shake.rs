@@ -75,7 +75,7 @@ fn shake_rule(
     let mut changes: Vec<(u32, Change, String)> = Vec::new();
     {
         let mut expressions: Vec<&Code> = rule.holds.iter().map(|h| &h.1).collect();
-        expressions.extend(&rule.when);
+        expressions.extend(rule.when.iter());
         expressions.extend(rule.with.iter().map(|w| &w.1));
         for code in expressions {
             gather(code, &mut changes);
@@ -218,7 +218,7 @@ fn shake_table(
 
 /// Every expression of a rule and of the figures that it uses.
 fn expressions(rulebook: &Rulebook, rule: &Rule) -> Vec<Code> {
-    let mut out: Vec<Code> = rule.holds.iter().map(|h| h.1.clone()).chain(rule.when.clone()).collect();
+    let mut out: Vec<Code> = rule.holds.iter().map(|h| h.1.clone()).chain(rule.when.iter().cloned()).collect();
     out.extend(rule.with.iter().map(|w| w.1.clone()));
     let mut at = 0;
     let mut seen = Vec::new();
@@ -233,7 +233,7 @@ fn expressions(rulebook: &Rulebook, rule: &Rule) -> Vec<Code> {
             if !seen.contains(&id) {
                 seen.push(id);
                 let figure = rulebook.library.figure(id);
-                out.push(figure.is.clone());
+                out.push(figure.is.value().clone());
                 out.extend(figure.with.iter().map(|w| w.1.clone()));
             }
         }

@@ -11,7 +11,7 @@ use std::ops::Range;
 use std::sync::Arc;
 
 /// A checked expression.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Code {
     /// What it does.
     pub op: Op,
@@ -26,7 +26,7 @@ pub struct Code {
 }
 
 /// One key in one of the record types that a thing may be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Key {
     /// The record type.
     pub record: RecordId,
@@ -37,7 +37,7 @@ pub struct Key {
 }
 
 /// A built-in function.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Builtin {
     /// Absolute value.
     Abs,
@@ -74,7 +74,7 @@ pub enum Builtin {
 }
 
 /// Written values of the spec that something is odd about.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Odd {
     /// Outside the range that is physically usual.
     Unusual,
@@ -83,7 +83,7 @@ pub enum Odd {
 }
 
 /// What can be said of a written value.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum EntryPart {
     /// Itself with its unit, in words.
     Written,
@@ -100,7 +100,7 @@ pub enum EntryPart {
 }
 
 /// A running range.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Running {
     /// Where the running value is kept.
     pub local: u16,
@@ -113,7 +113,7 @@ pub struct Running {
 }
 
 /// Members of a list that count.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Members {
     /// Where each member is kept.
     pub local: u16,
@@ -126,7 +126,7 @@ pub struct Members {
 }
 
 /// What a part of an expression does.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub enum Op {
     /// A number as written.
     Number {

@@ -5,28 +5,30 @@ use super::function::Function;
 use super::table::{Table, TableId};
 use super::types::Type;
 use crate::quantity::{Dimension, UnitId};
+use crate::source::Later;
 use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
 /// A figure of a [`Library`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct FigureId(pub u16);
 
 /// A figure, resolved.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct FigureCode {
     /// Its name.
     pub name: Box<str>,
     /// The record types that have it.
     pub records: Vec<RecordId>,
     /// Which subjects have it: evaluated with the subject as local 0.
-    pub condition: Option<Code>,
+    pub condition: Later<Option<Code>>,
     /// Parameters, locals 1 to n.
     pub takes: Vec<(Box<str>, Dimension)>,
     /// Local names in order, behind the parameters.
-    pub with: Vec<(Box<str>, Code)>,
+    pub with: Later<Vec<(Box<str>, Code)>>,
     /// The formula.
-    pub is: Code,
+    pub is: Later<Code>,
     /// How many locals the formula needs.
     pub locals: u16,
     /// The unit to show it in.

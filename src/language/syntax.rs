@@ -24,7 +24,7 @@ pub struct Word {
 }
 
 /// Arithmetic of two numbers.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Arithmetic {
     /// Sum.
     Plus,
@@ -37,7 +37,7 @@ pub enum Arithmetic {
 }
 
 /// Comparison of two values.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Comparison {
     /// `<`
     Below,
@@ -81,7 +81,7 @@ impl Comparison {
 }
 
 /// Which end of a set of values is wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Extreme {
     /// The smallest.
     Least,
@@ -90,7 +90,7 @@ pub enum Extreme {
 }
 
 /// What is gathered over a list.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Gather {
     /// Their sum.
     Total,
@@ -101,7 +101,7 @@ pub enum Gather {
 }
 
 /// Which neighbours of an item are wanted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Neighbour {
     /// The item before.
     Before,

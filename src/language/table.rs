@@ -4,11 +4,11 @@ use crate::quantity::{Dimension, UnitId};
 use std::sync::Arc;
 
 /// A table of a [`super::Library`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct TableId(pub u16);
 
 /// How a key column is matched.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Match {
     /// The same value.
     Exact,
@@ -22,7 +22,7 @@ pub enum Match {
 }
 
 /// What a column holds.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum ColumnType {
     /// Numbers.
     Number(Dimension),
@@ -33,7 +33,7 @@ pub enum ColumnType {
 }
 
 /// A column.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Column {
     /// Its name.
     pub name: Box<str>,
@@ -44,7 +44,7 @@ pub struct Column {
 }
 
 /// A cell.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Cell {
     /// A number in SI with the unit as written.
     Number(f64, Option<UnitId>),
@@ -68,7 +68,7 @@ pub enum Key {
 }
 
 /// A table.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Table {
     /// Its name in expressions.
     pub name: Box<str>,

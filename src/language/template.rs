@@ -10,13 +10,13 @@ use crate::quantity::{self, UnitId};
 use crate::terms::{PlaceId, Spec};
 
 /// A sentence ready to be filled in.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Template {
     written: Box<str>,
     parts: Vec<Part>,
 }
 
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 enum Part {
     Text(Box<str>),
     Shown { code: Code, unit: Option<UnitId>, offset: u32 },

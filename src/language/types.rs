@@ -5,7 +5,7 @@ use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
 /// The type of an expression.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum Type {
     /// A quantity of a dimension.
     Quantity(Dimension),

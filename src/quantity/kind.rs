@@ -2,7 +2,7 @@
 //! `algebra`.
 
 /// Exponents of length, mass, time, electric current, temperature, amount of substance, luminous intensity.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, serde::Serialize, serde::Deserialize)]
 pub struct Exponents(pub [i8; 7]);
 
 impl Exponents {
@@ -45,7 +45,7 @@ macro_rules! kinds {
     ($($variant:ident $name:literal [$($e:literal)*] $(point_of $difference:ident)? ; $doc:literal)*) => {
         /// What sort of thing a quantity is: tells torque from energy and gauge from absolute pressure, though their
         /// exponents agree.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
         pub enum Kind { $(#[doc = $doc] $variant),* }
 
         impl Kind {
@@ -135,12 +135,35 @@ kinds! {
 
 /// The dimension of a quantity: exponents and kind. `kind` is `None` for what a multiplication or division has made; such a
 /// value goes with every kind of the same exponents. A bare number is [`Kind::Number`], never `None`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize)]
+#[serde(from = "Packed", into = "Packed")]
 pub struct Dimension {
     /// Exponents of the SI base quantities.
     pub exponents: Exponents,
     /// The kind, where one is known.
     pub kind: Option<Kind>,
+}
+
+/// A dimension in few bytes: a kind has its exponents.
+#[derive(Clone, Copy, serde::Serialize, serde::Deserialize)]
+enum Packed {
+    Kind(Kind),
+    Product(Exponents),
+}
+
+impl From<Dimension> for Packed {
+    fn from(dimension: Dimension) -> Packed {
+        dimension.kind.map_or(Packed::Product(dimension.exponents), Packed::Kind)
+    }
+}
+
+impl From<Packed> for Dimension {
+    fn from(packed: Packed) -> Dimension {
+        match packed {
+            Packed::Kind(kind) => kind.into(),
+            Packed::Product(exponents) => Dimension { exponents, kind: None },
+        }
+    }
 }
 
 impl From<Kind> for Dimension {

@@ -11,7 +11,7 @@ use std::fmt;
 pub(super) const MOST_PARTS: usize = 4;
 
 /// Which unit: up to four named units, each to a power from -9 to 9. No part at all is the plain number.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Default, serde::Serialize, serde::Deserialize)]
 pub struct UnitId {
     /// Place in the table of named units plus one, or 0; and the power.
     parts: [(u8, i8); MOST_PARTS],

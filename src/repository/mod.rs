@@ -11,7 +11,7 @@ pub use builds::{BUILD_FILE, SpecRead, builds_below, files_of, read_build, read_
 pub use rules::{RuleFolder, rulebook_below};
 pub use settings::{OWN_RULES, SETTINGS_FILE, Settings, SettingsError, Stage};
 
-use crate::rulebook::{Rulebook, RulebookError, load_built_in, load_for_judging};
+use crate::rulebook::{Rulebook, RulebookError};
 use crate::source::{Files, ReadProblem, Sources};
 use crate::terms::SchemaRefused;
 use std::sync::Arc;
@@ -48,9 +48,8 @@ impl Repository {
     /// # Errors
     /// See [`Refused`].
     pub fn open(files: Arc<dyn Files>, more_rules: &[RuleFolder], pieces: bool) -> Result<Repository, Refused> {
-        let loader = if pieces { load_built_in } else { load_for_judging };
         let settings = Settings::read(&*files)?;
-        let book = rules::in_force(&*files, &settings, more_rules, loader)?;
+        let book = rules::in_force(&*files, &settings, more_rules, pieces)?;
         Ok(Repository { files, settings, book })
     }
 }

@@ -2,8 +2,8 @@
 
 use super::Refused;
 use super::settings::{OWN_RULES, Settings, plain};
-use crate::rulebook::{Rulebook, RulebookError, load};
-use crate::source::{Files, ReadProblem, Sources};
+use crate::rulebook::{Rulebook, load, load_built_in, load_for_judging, unpacked};
+use crate::source::{Files, ReadProblem};
 use crate::terms::Terms;
 use std::sync::Arc;
 
@@ -18,9 +18,6 @@ pub struct RuleFolder {
 /// A file by its path, and its text.
 type Text = (String, String);
 
-/// How the built-in rulebook is loaded: for judging, or with its check pieces.
-pub(super) type Loader = fn(Terms, &[(&str, &str)]) -> Result<Rulebook, (Sources, Vec<RulebookError>)>;
-
 /// Terms and rules as texts.
 #[derive(Default)]
 struct Texts {
@@ -28,12 +25,15 @@ struct Texts {
     rules: Vec<Text>,
 }
 
+/// The built-in rulebook, packed by the build script.
+const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/rulebook.bin"));
+
 /// Loads the built-in rulebook with own terms and rules on top.
 pub(super) fn in_force(
     files: &dyn Files,
     settings: &Settings,
     more: &[RuleFolder],
-    loader: Loader,
+    pieces: bool,
 ) -> Result<Rulebook, Refused> {
     let mut own = Texts::default();
     match &settings.own_rules {
@@ -47,6 +47,13 @@ pub(super) fn in_force(
     for folder in more {
         own.gather(&*folder.files, "", &folder.shown, false)?;
     }
+    if own.is_empty()
+        && !pieces
+        && let Some(rulebook) = unpacked(PACKED)
+    {
+        return Ok(rulebook);
+    }
+    let loader = if pieces { load_built_in } else { load_for_judging };
     let terms = if own.terms.is_empty() { Terms::built_in() } else { Terms::with_own(&borrowed(&own.terms)) };
     loader(terms.map_err(Refused::Terms)?, &borrowed(&own.rules))
         .map_err(|(texts, errors)| Refused::Rulebook(texts, errors))
@@ -70,6 +77,10 @@ fn borrowed(texts: &[Text]) -> Vec<(&str, &str)> {
 }
 
 impl Texts {
+    fn is_empty(&self) -> bool {
+        self.terms.is_empty() && self.rules.is_empty()
+    }
+
     /// Reads the rule files of a folder, and the terms in its folder `terms`.
     fn gather(&mut self, files: &dyn Files, folder: &str, shown: &str, may_be_missing: bool) -> Result<(), Refused> {
         let name = |path: &str| match shown {

@@ -1,7 +1,7 @@
 //! The classes of a finding.
 
 /// How bad a broken rule is: the three deficiency classes of Directive 2014/45/EU, and advice below them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Class {
     /// Advice: no requirement, but worth knowing.

@@ -6,7 +6,7 @@ use super::plots::named;
 use crate::source::NodeId;
 
 /// A drawing of the car from the side and from above.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Drawing {
     /// Its title.
     pub title: Box<str>,
@@ -17,7 +17,7 @@ pub struct Drawing {
 }
 
 /// Figures that are drawn in one way.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Shape {
     /// How.
     pub form: ShapeForm,
@@ -30,7 +30,7 @@ pub struct Shape {
 }
 
 /// How points are drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum ShapeForm {
     /// Each as a spot.
     Spot,

@@ -2,11 +2,11 @@
 
 use super::error::RulebookProblem;
 use super::form::Form;
-use crate::source::{NodeId, Span};
+use crate::source::NodeId;
 use crate::terms::nearest;
 
 /// A step that cannot be taken back.
-#[derive(Debug, Clone, serde::Serialize)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Event {
     /// Its name, in the trade's words.
     pub name: Box<str>,
@@ -14,9 +14,6 @@ pub struct Event {
     pub means: Box<str>,
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
-    /// Where it stands.
-    #[serde(skip)]
-    pub place: Span,
 }
 
 /// Reads the list of events of a file.
@@ -32,7 +29,7 @@ pub(super) fn read_events(form: &mut Form, list: NodeId, own: bool, into: &mut V
             form.error(RulebookProblem::Taken { what: "event", name: name.into() }, place);
             continue;
         }
-        into.push(Event { name: name.into(), means: means.into(), own, place });
+        into.push(Event { name: name.into(), means: means.into(), own });
     }
 }
 

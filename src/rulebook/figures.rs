@@ -9,7 +9,7 @@ use crate::source::{NodeId, Span};
 use crate::terms::nearest;
 
 /// What is known of a figure beside its code; its number is that in the library.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Figure {
     /// Its name.
     pub name: Box<str>,

@@ -9,7 +9,8 @@ use super::rules::{Replaced, Rule};
 use crate::language::{FigureCode, Type};
 
 /// Names and titles of a rulebook.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Index {
     /// Rules, by their number.
     pub rules: Vec<RuleEntry>,
@@ -24,7 +25,7 @@ pub struct Index {
 }
 
 /// A rule as a reader sees it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct RuleEntry {
     /// Its name.
     pub name: Box<str>,
@@ -41,7 +42,7 @@ pub struct RuleEntry {
 }
 
 /// A figure as a reader sees it.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct FigureEntry {
     /// Its name.
     pub name: Box<str>,
@@ -58,7 +59,7 @@ pub struct FigureEntry {
 }
 
 /// Something of a repository's own that stands in for something built-in.
-#[derive(Debug, Clone, serde::Serialize)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct ReplacedEntry {
     /// `rule`, `figure` or `table`.
     pub what: &'static str,

@@ -21,7 +21,7 @@ use super::{Rulebook, rules::Replaces};
 use crate::language::check::{Checker, Names};
 use crate::language::library::FigureSignature;
 use crate::language::{Fault, FigureCode, FigureId, Function, Library, Problem, Table, Type};
-use crate::source::{NodeId, ReadFiles, Sources, Tree, parse_file};
+use crate::source::{Later, NodeId, ReadFiles, Sources, Tree, parse_file};
 use crate::terms::{Field, FieldType, RecordId, Terms};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -434,11 +434,11 @@ impl<'a> Loading<'a> {
         let code = FigureCode {
             name: raw.name.clone(),
             records,
-            condition,
+            condition: Later::now(condition),
             takes: raw.takes.clone(),
-            with,
+            with: Later::now(with),
             ty: is.ty.clone(),
-            is,
+            is: Later::now(is),
             locals,
             unit: raw.unit,
         };

@@ -15,6 +15,7 @@ mod form;
 mod functions;
 mod index;
 mod loading;
+mod packed;
 mod pieces;
 mod plots;
 mod rules;
@@ -32,6 +33,7 @@ pub use figures::Figure;
 pub use functions::functions;
 pub use index::{FigureEntry, Index, ReplacedEntry, RuleEntry};
 pub use loading::{load, load_built_in, load_for_judging};
+pub use packed::{pack_built_in, unpacked};
 pub use pieces::{CheckPiece, Reads, TablePiece, build_of};
 pub use plots::{MarkForm, Plot, PlotMark};
 pub use rules::{Replaced, Rule};
@@ -63,7 +65,7 @@ pub struct Rulebook {
     pub index: Arc<Index>,
     /// Texts of the rule files.
     pub texts: Sources,
-    /// The rule files' tree; check pieces stand in it.
+    /// The rule files' tree; check pieces stand in it. Empty where the rulebook was loaded without them.
     pub tree: Tree,
 }
 

@@ -7,7 +7,7 @@ use crate::source::NodeId;
 use crate::terms::nearest;
 
 /// A picture of figures.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Plot {
     /// Its title.
     pub title: Box<str>,
@@ -27,7 +27,7 @@ pub struct Plot {
 
 /// One thing in a plot: for each of its ends the figures that give it, by number. A figure's name may stand for several
 /// figures, of different kinds of subject.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct PlotMark {
     /// What is drawn.
     pub form: MarkForm,
@@ -40,7 +40,7 @@ pub struct PlotMark {
 }
 
 /// What is drawn.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum MarkForm {
     /// A curve.
     Line,

@@ -10,10 +10,11 @@ use super::sources::{Source, SourceUse, read_uses};
 use super::subject::{Subject, SubjectText, parse};
 use crate::language::check::Checker;
 use crate::language::{Code, Fault, Template};
-use crate::source::{NodeId, Span};
+use crate::source::{Later, NodeId, Span};
 
 /// A rule in force.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Rule {
     /// Its name.
     pub name: Box<str>,
@@ -26,21 +27,21 @@ pub struct Rule {
     /// What it judges.
     pub subject: Subject,
     /// When it applies.
-    pub when: Option<Code>,
+    pub when: Later<Option<Code>>,
     /// Local names in order, from local 1 on.
-    pub with: Vec<(Box<str>, Code)>,
+    pub with: Later<Vec<(Box<str>, Code)>>,
     /// What must hold, by class, the worst first.
-    pub holds: Vec<(Class, Code)>,
+    pub holds: Later<Vec<(Class, Code)>>,
     /// How many locals its expressions need.
     pub locals: u16,
     /// The value that a finding points at.
-    pub points_at: Option<Code>,
+    pub points_at: Later<Option<Code>>,
     /// What a finding says.
-    pub says: Template,
+    pub says: Later<Template>,
     /// Why the requirement is made.
-    pub why: Template,
+    pub why: Later<Template>,
     /// What puts it right.
-    pub remedy: Template,
+    pub remedy: Later<Template>,
     /// How to get the value that is most often missing.
     pub measure: Option<Box<str>>,
     /// The usual caution.
@@ -50,6 +51,7 @@ pub struct Rule {
     /// Where the requirement comes from.
     pub sources: Vec<SourceUse>,
     /// Check pieces.
+    #[serde(skip)]
     pub pieces: Vec<CheckPiece>,
     /// Its place.
     pub place: Span,
@@ -295,14 +297,14 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         system: raw.system,
         own: raw.own,
         subject,
-        when,
-        with,
-        holds,
+        when: Later::now(when),
+        with: Later::now(with),
+        holds: Later::now(holds),
         locals: checker.locals(),
-        points_at,
-        says: says?,
-        why: why?,
-        remedy: remedy?,
+        points_at: Later::now(points_at),
+        says: Later::now(says?),
+        why: Later::now(why?),
+        remedy: Later::now(remedy?),
         measure: raw.measure,
         caution: raw.caution,
         before: raw.before,

@@ -2,11 +2,11 @@
 
 use super::error::RulebookProblem;
 use super::form::Form;
-use crate::source::{NodeId, Span};
+use crate::source::NodeId;
 use crate::terms::nearest;
 
 /// What sort of text a source is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum SourceKind {
     /// Law.
@@ -35,7 +35,7 @@ impl SourceKind {
 }
 
 /// Where limits come from.
-#[derive(Debug, Clone, serde::Serialize)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Source {
     /// Its name in rule files.
     pub name: Box<str>,
@@ -45,13 +45,10 @@ pub struct Source {
     pub title: Box<str>,
     /// Its edition or year.
     pub edition: Option<Box<str>>,
-    /// Where it stands.
-    #[serde(skip)]
-    pub place: Span,
 }
 
 /// Whether the text behind a figure was read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum TextSeen {
     /// The text, or a faithful copy, was read.
@@ -63,7 +60,7 @@ pub enum TextSeen {
 }
 
 /// One use of a source.
-#[derive(Debug, Clone, serde::Serialize)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct SourceUse {
     /// The source's name.
     pub source: Box<str>,
@@ -101,7 +98,7 @@ pub(super) fn read_sources(form: &mut Form, list: NodeId, into: &mut Vec<Source>
             form.error(RulebookProblem::Taken { what: "source", name: name.into() }, place);
             continue;
         }
-        into.push(Source { name: name.into(), kind, title: title.into(), edition, place });
+        into.push(Source { name: name.into(), kind, title: title.into(), edition });
     }
 }
 

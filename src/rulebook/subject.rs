@@ -6,7 +6,7 @@ use crate::language::{Code, Fault, Problem, Type, parser};
 use crate::terms::{FieldType, ListMembers, RecordId, Types};
 
 /// What a rule or figure is about.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub enum Subject {
     /// One section: the path, and its value.
     Section {

@@ -6,12 +6,13 @@ use super::pieces::TablePiece;
 use super::sources::{Source, SourceUse, read_uses};
 use crate::language::table::{Cell, Column, ColumnType, Key, Match, Table};
 use crate::quantity::{self, Kind};
-use crate::source::{NodeId, Span};
+use crate::source::{Later, NodeId, Span};
 use crate::terms::{FieldType, ListMembers, Types, nearest};
 use std::sync::Arc;
 
 /// What `book` shows of a table.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct TableInfo {
     /// Its name in expressions.
     pub name: Box<str>,
@@ -22,11 +23,12 @@ pub struct TableInfo {
     /// Sources.
     pub sources: Vec<SourceUse>,
     /// Check pieces.
+    #[serde(skip)]
     pub pieces: Vec<TablePiece>,
     /// Its place.
     pub place: Span,
     /// Places of its cells, by row and column.
-    pub cells: Vec<Vec<Span>>,
+    pub cells: Later<Vec<Vec<Span>>>,
 }
 
 /// Reads one table.
@@ -70,8 +72,15 @@ pub(super) fn read_table(
     let pieces_node = form.tree.get(node, "check_pieces");
     let pieces = pieces_node.map_or(Vec::new(), |n| read_pieces(form, n, &table));
     let place = form.span(node);
-    let info =
-        TableInfo { name: name.into(), title: title.into(), system: system.into(), sources, pieces, place, cells };
+    let info = TableInfo {
+        name: name.into(),
+        title: title.into(),
+        system: system.into(),
+        sources,
+        pieces,
+        place,
+        cells: Later::now(cells),
+    };
     Some((table, info))
 }
 

@@ -90,6 +90,11 @@ impl Terms {
         Terms::of(definitions, own, SPEC)
     }
 
+    /// The terms of types that were made from schema files before.
+    pub(crate) fn of_types(types: Types) -> Terms {
+        Terms { types: Arc::new(types), validator: OnceLock::new() }
+    }
+
     fn of(mut definitions: Definitions, own: &[(&str, &str)], root: &str) -> Result<Terms, SchemaRefused> {
         for (name, text) in own {
             definitions.add(name, text, true);
@@ -106,9 +111,7 @@ impl Terms {
             types = Some(made);
         }
         match types {
-            Some(types) if definitions.errors.is_empty() => {
-                Ok(Terms { types: Arc::new(types), validator: OnceLock::new() })
-            }
+            Some(types) if definitions.errors.is_empty() => Ok(Terms::of_types(types)),
             _ => {
                 let (sources, mut errors) = (definitions.sources, definitions.errors);
                 errors.sort_by_key(|error| (error.span.file, error.span.start, error.span.end));

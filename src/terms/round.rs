@@ -9,7 +9,7 @@ use super::types::{Field, FieldType};
 use crate::quantity::Kind;
 
 /// A stop of the walk around the car, in the order of walking.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub enum Station {
     /// At the desk: data sheets, drawings, the build's book.
     Paper,
@@ -36,7 +36,7 @@ pub enum Station {
 }
 
 /// What a value is measured with.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub enum Tool {
     /// Nothing but a look or a count.
     Eye,

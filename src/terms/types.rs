@@ -9,19 +9,19 @@ use super::round::{Station, Tool};
 use crate::quantity::{DesignationKind, Kind};
 
 /// A record type of [`Types`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct RecordId(pub u16);
 
 /// A list type of [`Types`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct ListId(pub u16);
 
 /// The number of a key in its record type, from 0, in the order of the schema.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct Slot(pub u16);
 
 /// One definition of the schema that is an object.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct RecordType {
     /// The definition's name, `brakes.axle`.
     pub name: Box<str>,
@@ -85,7 +85,7 @@ impl RecordType {
 }
 
 /// What the absence of a key means.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub enum Absence {
     /// Nobody has measured or decided it yet.
     Unmeasured,
@@ -94,7 +94,7 @@ pub enum Absence {
 }
 
 /// One key of a record.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Field {
     /// The key.
     pub name: Box<str>,
@@ -137,7 +137,7 @@ impl Field {
 }
 
 /// What stands at a key or in a list.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 pub enum FieldType {
     /// A quantity of that kind.
     Quantity(Kind),
@@ -162,7 +162,7 @@ pub enum FieldType {
 }
 
 /// One list of the schema.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct ListType {
     /// Where it stands, keys only: `fuel.pumps`, `electrics.looms.wires`. The first place where it is reached in several ways.
     pub path: Box<str>,
@@ -173,7 +173,7 @@ pub struct ListType {
 }
 
 /// What a list holds.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub enum ListMembers {
     /// Records of one type, or of several that are told apart by their naming key.
     Records(Vec<RecordId>),
@@ -182,7 +182,7 @@ pub enum ListMembers {
 }
 
 /// All record and list types of a spec.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Types {
     pub(super) records: Vec<RecordType>,
     pub(super) lists: Vec<ListType>,

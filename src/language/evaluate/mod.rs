@@ -346,7 +346,7 @@ impl<'a> Evaluator<'a> {
         frame.push(Some(Reading::known(Value::Place(subject), Evidence::NONE)));
         frame.extend(arguments.into_iter().map(Some));
         frame.resize(usize::from(figure.locals).max(frame.len()), None);
-        let mut reading = match &figure.condition {
+        let mut reading = match figure.condition.value() {
             None => Reading::known(Value::Truth(true, None), Evidence::NONE),
             Some(condition) => self.eval(condition, &mut frame),
         };

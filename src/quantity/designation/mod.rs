@@ -18,7 +18,7 @@ use super::kind::{Dimension, Kind};
 use std::fmt;
 
 /// Which trade's designation belongs somewhere.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub enum DesignationKind {
     /// A screw or pipe thread.
     Thread,
