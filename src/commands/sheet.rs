@@ -9,6 +9,7 @@ use super::output::{Output, refuse};
 use super::place::build_at;
 use crate::history::Git;
 use crate::report::{self, SheetOptions};
+use crate::terms::nearest;
 use std::path::{Path, PathBuf};
 
 /// What `sheet` takes.
@@ -18,6 +19,10 @@ Examples:
   tramgauge sheet builds/marlow --to marlow.html     one page; open it in a browser, print it from there
   tramgauge sheet builds/marlow --compare HEAD~3 --to marlow.html
                                                      the same beside what it was three commits ago
+  tramgauge sheet builds/marlow --brief --to marlow.html
+                                                     what to take to the car
+  tramgauge sheet builds/marlow --system brakes --system fuel --to marlow.html
+                                                     two systems alone
   tramgauge sheet builds/marlow --as json            what the page shows, for a machine
   tramgauge sheet builds/marlow --as csv             the figures, for a spreadsheet")]
 pub struct Arguments {
@@ -33,6 +38,12 @@ pub struct Arguments {
     /// Show beside each value what it was at that revision: a commit, branch or tag, as git names it
     #[arg(long, value_name = "REVISION")]
     compare: Option<String>,
+    /// System to show, as the table of outcomes names it; can be given several times; without it all are shown
+    #[arg(long = "system", value_name = "SYSTEM")]
+    systems: Vec<String>,
+    /// Leave out the workings of findings, the rules that hold and the tables of figures
+    #[arg(long)]
+    brief: bool,
     #[command(flatten)]
     judging: Judging,
 }
@@ -51,6 +62,12 @@ enum SheetForm {
 /// Runs it.
 pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     let machine = arguments.form == SheetForm::Json;
+    if arguments.form != SheetForm::Html && (arguments.brief || !arguments.systems.is_empty()) {
+        refuse(
+            "--system and --brief choose what stands on the page; json and csv hold everything: leave the one or the other out",
+        );
+        return Status::Unusable;
+    }
     let opened = match open(&arguments.build, &arguments.judging.rules) {
         Ok(opened) => opened,
         Err(refused) => return refused.told(output, machine),
@@ -61,6 +78,13 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     };
     let build = judge(&opened.repository, &path, arguments.judging.day(), true);
     let judged = build.judged();
+    let known = report::systems_of(&judged);
+    if let Some(unknown) = arguments.systems.iter().find(|s| !known.contains(&s.as_str())) {
+        let meant =
+            nearest(unknown, known.iter().copied()).map_or(".".to_string(), |near| format!(", did you mean {near}?"));
+        refuse(&format!("this build has no system {unknown}{meant} It has {}", known.join(", ")));
+        return Status::Unusable;
+    }
     let earlier = arguments.compare.as_deref().map(|name| Earlier::find(name, &opened, &build, &arguments.judging));
     let earlier = match earlier.transpose() {
         Ok(earlier) => earlier,
@@ -69,7 +93,12 @@ pub fn run(arguments: &Arguments, output: &mut Output) -> Status {
     earlier.iter().flat_map(Earlier::cautions).for_each(|words| refuse(&words));
     let before = earlier.as_ref().map(|earlier| earlier.shown(&build));
     let revision = revision(&opened.root);
-    let options = SheetOptions { revision: revision.as_deref(), before: before.as_ref() };
+    let options = SheetOptions {
+        revision: revision.as_deref(),
+        before: before.as_ref(),
+        systems: &arguments.systems,
+        brief: arguments.brief,
+    };
     let text = match arguments.form {
         SheetForm::Html => report::sheet(&judged, &options),
         SheetForm::Json => {

@@ -56,7 +56,7 @@ pub use picture::{escaped, pictured};
 pub use room::{room, room_json};
 pub use round::{round, round_json};
 pub use sarif::{SarifBuild, sarif, sarif_build};
-pub use sheet::{SheetBefore, SheetOptions, figures_csv, sheet, sheet_json};
+pub use sheet::{SheetBefore, SheetOptions, figures_csv, sheet, sheet_json, systems_of};
 pub use source_code::{Excerpt, Mark, excerpts};
 pub use summary::{CAUTION, closing, replaced};
 pub use terminal::terminal;

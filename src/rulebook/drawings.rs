@@ -8,6 +8,8 @@ use crate::source::NodeId;
 /// A drawing of the car from the side and from above.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct Drawing {
+    /// The system whose folder it stands in.
+    pub system: Box<str>,
     /// Its title.
     pub title: Box<str>,
     /// What it shows.
@@ -44,6 +46,13 @@ pub enum ShapeForm {
     Wheel,
 }
 
+impl ShapeForm {
+    /// Its word in rule files.
+    pub fn word(self) -> &'static str {
+        FORMS.iter().find(|(_, form)| *form == self).map_or("", |(word, _)| word)
+    }
+}
+
 const FORMS: [(&str, ShapeForm); 5] = [
     ("spot", ShapeForm::Spot),
     ("line", ShapeForm::Line),
@@ -53,14 +62,14 @@ const FORMS: [(&str, ShapeForm); 5] = [
 ];
 
 /// Reads one drawing.
-pub(super) fn read_drawing(form: &mut Form, node: NodeId, figures: &[Figure]) -> Option<Drawing> {
+pub(super) fn read_drawing(form: &mut Form, node: NodeId, system: &str, figures: &[Figure]) -> Option<Drawing> {
     const OF: &str = "a drawing";
     form.entries(node, OF, &["drawing", "means", "shapes"]);
     let title = form.need_text(node, OF, "drawing")?;
     let means = form.need_text(node, OF, "means")?;
     let list = form.need(node, OF, "shapes")?;
     let shapes = form.list(list).into_iter().filter_map(|shape| read_shape(form, shape, figures)).collect();
-    Some(Drawing { title: title.into(), means: means.trim_end().into(), shapes })
+    Some(Drawing { system: system.into(), title: title.into(), means: means.trim_end().into(), shapes })
 }
 
 fn read_shape(form: &mut Form, node: NodeId, figures: &[Figure]) -> Option<Shape> {

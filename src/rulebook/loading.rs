@@ -182,7 +182,7 @@ fn read_plots(form: &mut Form, roots: &[(NodeId, String, bool)], figures: &[Figu
             plots.extend(read_plot(form, node, system, figures));
         }
         for node in list(form, "drawings") {
-            drawings.extend(read_drawing(form, node, figures));
+            drawings.extend(read_drawing(form, node, system, figures));
         }
     }
     (plots, drawings)

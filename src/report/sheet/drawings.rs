@@ -7,6 +7,7 @@ use super::{Judged, keyed, shown, wide};
 use crate::assess::{FigureReading, FigureValue};
 use crate::rulebook::{Drawing, ShapeForm};
 use maud::{Markup, html};
+use serde_json::{Value, json};
 use std::fmt::Write as _;
 
 /// Units of a drawing for one metre of the car.
@@ -33,13 +34,13 @@ struct Drawn<'a> {
     before: Option<Option<usize>>,
 }
 
-/// All drawings of the rulebook that have something to draw.
-pub(super) fn drawings<'a>(judged: &Judged<'a>, was: Option<&'a Was<'a>>) -> Markup {
+/// All drawings of the shown systems that have something to draw.
+pub(super) fn drawings<'a>(judged: &Judged<'a>, was: Option<&'a Was<'a>>, is_shown: &dyn Fn(&str) -> bool) -> Markup {
     let index = &judged.assessment.index;
     html! {
         @for (n, drawing) in index.drawings.iter().enumerate() {
             @let shapes = with_before(was, drawing, shapes(judged, drawing));
-            @if !shapes.is_empty() { (one(n, drawing, &shapes, was)) }
+            @if is_shown(&drawing.system) && !shapes.is_empty() { (one(n, drawing, &shapes, was)) }
         }
     }
 }
@@ -57,6 +58,21 @@ fn with_before<'a>(was: Option<&'a Was<'a>>, drawing: &'a Drawing, now: Vec<Draw
     });
     let before: Vec<Drawn> = before.collect();
     now.into_iter().chain(before).collect()
+}
+
+/// What the drawings show, as numbers: for each its title, and of each shape what it is, whose, and its points.
+pub(super) fn drawings_json(judged: &Judged) -> Vec<Value> {
+    let point = |p: &[f64; 3]| json!({"forwards": p[0], "left": p[1], "up": p[2]});
+    let shape = |s: &Drawn| {
+        let points: Vec<Value> = s.value.points.iter().map(point).collect();
+        let radius = (s.form == ShapeForm::Wheel).then_some(s.radius);
+        json!({"called": s.called, "as": s.form.word(), "subject": s.value.subject, "figure": s.at, "radius": radius, "points": points})
+    };
+    let one = |drawing: &Drawing| {
+        let shapes: Vec<Value> = shapes(judged, drawing).iter().map(shape).collect();
+        json!({"drawing": drawing.title, "means": drawing.means, "shapes": shapes})
+    };
+    judged.assessment.index.drawings.iter().map(one).collect()
 }
 
 fn shapes<'a>(judged: &Judged<'a>, drawing: &'a Drawing) -> Vec<Drawn<'a>> {

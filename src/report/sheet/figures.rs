@@ -43,10 +43,13 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
             } }
             @for (figure, values) in &groups {
                 @if let Some(entry) = judged.assessment.index.figures.get(*figure) {
-                    tbody {
+                    // On paper a curve stands in its plot alone.
+                    @let lost: Vec<_> = gone.iter().filter(|m| m.figure.figure == *figure).collect();
+                    @let drawn = lost.is_empty() && values.iter().all(|(_, v)| matches!(v.reading, FigureReading::Curve(_)));
+                    tbody.drawn[drawn] {
                         (heading(*figure, entry, columns))
                         @for (at, value) in values { (row(*at, value, system.was)) }
-                        @for moved in gone.iter().filter(|m| m.figure.figure == *figure) { (gone_row(moved)) }
+                        @for moved in lost { (gone_row(moved)) }
                     }
                 }
             }

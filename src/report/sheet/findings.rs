@@ -11,8 +11,8 @@ use crate::rulebook::{Class, TextSeen};
 use crate::source::Sources;
 use maud::{Markup, html};
 
-/// The findings of a system, and behind them those that are none any more.
-pub(super) fn findings(judged: &Judged, system: &System) -> Markup {
+/// The findings of a system, and behind them those that are none any more; in brief without their workings and what they rest on.
+pub(super) fn findings(judged: &Judged, system: &System, brief: bool) -> Markup {
     let turned = |judgement: &Judgement| {
         let number = system.outcomes.iter().find(|(_, j)| std::ptr::eq(*j, judgement)).map(|(at, _)| *at);
         system.was.and_then(|was| Some((was, was.outcome(number?, judgement))))
@@ -21,7 +21,7 @@ pub(super) fn findings(judged: &Judged, system: &System) -> Markup {
         @if !system.findings.is_empty() {
             h3 { "Findings" }
             @for (at, judgement, class, finding) in &system.findings {
-                (one(judged, *at, judgement, (*class, finding), turned(judgement)))
+                (one(judged, *at, judgement, (*class, finding), turned(judgement), brief))
             }
         }
         @if let Some(was) = system.was { (cleared(was, system.name)) }
@@ -87,6 +87,7 @@ fn one(
     judgement: &Judgement,
     (class, f): (Class, &Finding),
     turned: Option<(&Was, Turned)>,
+    brief: bool,
 ) -> Markup {
     let rule = judged.assessment.index.rules.get(judgement.rule);
     let word = turned.as_ref().map(|(_, turned)| turned.word().unwrap_or_else(|| "still there".into()));
@@ -112,8 +113,10 @@ fn one(
                 @if let Some(measure) = &f.measure { dt { "measure" } dd { (keyed("/measure", measure)) } }
                 @if let Some(caution) = &f.caution { dt { "caution" } dd { (keyed("/caution", caution)) } }
             }
-            (working(&f.working))
-            (evidence(judged, f))
+            @if !brief {
+                (working(&f.working))
+                (evidence(judged, f))
+            }
             dl {
                 @if !f.notes.is_empty() { dt { "taken" } dd { (list("/notes", &f.notes)) } }
                 @if f.without_uncertainty > 0 {

@@ -45,11 +45,22 @@ pub(super) fn head(judged: &Judged, options: &SheetOptions, systems: &[System], 
             }
             p.caution { (CAUTION) }
             p.not { (NOT) }
+            (left_out(options))
             @if !judged.errors.is_empty() { (errors(judged)) }
             @if !assessment.concession_findings.is_empty() { (concessions::faulty(assessment)) }
             @if let Some(older) = older { (changes::changes(older)) }
             (counts(&assessment.counts(), systems, older))
         }
+    }
+}
+
+/// What the page does not show by the choice of who called for it.
+fn left_out(options: &SheetOptions) -> Markup {
+    html! {
+        @if !options.systems.is_empty() {
+            p { "Only these systems are shown: " (shown(&options.systems.join(", "))) ". The last line of the outcomes counts the whole car." }
+        }
+        @if options.brief { p { "In brief: the workings of findings, the rules that hold and the tables of figures are left out." } }
     }
 }
 

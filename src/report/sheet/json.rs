@@ -6,6 +6,9 @@
 //! - `systems`: `system`, `counts` (as for the build)
 //! - `rules`: every rule in the order of its number: `rule`, `system`, `title`
 //! - `formulas`: every figure in the order of its number: `figure`, `system`, `means`, `is`, `with` (`name`, `is`)
+//! - `drawings`: `drawing`, `means`, `shapes`: `called`, `as` (what it is drawn as), `subject`, `figure` (its number among the
+//!   figures), `radius` (of wheels, else `null`) and `points` (`forwards`, `left`, `up` from the ground below the middle of the
+//!   front axle), all in metres. The side view shows `forwards` and `up`, the plan `forwards` and `left`
 //!
 //! And where the sheet is compared with another revision:
 //!
@@ -47,6 +50,7 @@ pub fn sheet_json(judged: &Judged, options: &SheetOptions) -> Value {
         "systems": systems,
         "rules": rules,
         "formulas": formulas,
+        "drawings": super::drawings::drawings_json(judged),
     });
     if let (Value::Object(sheet), Value::Object(build)) = (&mut sheet, build_json(judged)) {
         sheet.extend(build);

@@ -37,12 +37,24 @@ pub struct SheetOptions<'a> {
     pub revision: Option<&'a str>,
     /// What the sheet is compared with.
     pub before: Option<&'a SheetBefore<'a>>,
+    /// The systems that the page shows; without any it shows all. JSON and comma-separated values hold all in any case.
+    pub systems: &'a [String],
+    /// Whether the page is what one takes to the car: findings without their workings, what is open or to be measured, plots and
+    /// drawings.
+    pub brief: bool,
+}
+
+/// The systems of which a sheet of the build has something to say, in the order of the rulebook.
+pub fn systems_of<'a>(judged: &Judged<'a>) -> Vec<&'a str> {
+    systems::systems(judged, None).iter().map(|s| s.name).collect()
 }
 
 /// The page.
 pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
     let was = options.before.map(Was::new);
-    let systems = systems::systems(judged, was.as_ref());
+    let mut systems = systems::systems(judged, was.as_ref());
+    let is_shown = |name: &str| options.systems.is_empty() || options.systems.iter().any(|s| s == name);
+    systems.retain(|s| is_shown(s.name));
     let name = judged.assessment.name.as_deref().unwrap_or("A build without a name");
     let page = html! {
         (DOCTYPE)
@@ -59,9 +71,9 @@ pub fn sheet(judged: &Judged, options: &SheetOptions) -> String {
                 a.skip href="#systems" { "To the systems" }
                 (head::head(judged, options, &systems, was.as_ref()))
                 main #systems {
-                    (plots::margins(&systems))
-                    (drawings::drawings(judged, was.as_ref()))
-                    @for system in &systems { (systems::section(judged, system)) }
+                    (plots::margins(&systems, options.systems.is_empty()))
+                    (drawings::drawings(judged, was.as_ref(), &is_shown))
+                    @for system in &systems { (systems::section(judged, system, options.brief)) }
                 }
                 (head::foot())
             }

@@ -7,17 +7,20 @@ use crate::assess::{Judgement, Margin, Outcome};
 use maud::{Markup, html};
 use std::cmp::Ordering;
 
-/// The table of rules that were decided, or that uncertainty or a range leaves open; what is unmeasured has its own table.
-pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
+/// The table of rules that were decided, or that uncertainty or a range leaves open; what is unmeasured has its own table. In brief
+/// only those that are left open, or came out otherwise before: findings say all of what is broken, and what holds is counted.
+pub(super) fn rules(judged: &Judged, system: &System, brief: bool) -> Markup {
     // What became unmeasured is told where it stood before.
-    let opened = |at: usize, j: &Judgement| {
-        matches!(j.outcome, Outcome::Unmeasured { .. })
-            && system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some())
+    let turned = |at: usize, j: &Judgement| system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some());
+    let opened = |at: usize, j: &Judgement| matches!(j.outcome, Outcome::Unmeasured { .. }) && turned(at, j);
+    let wanted = |at: usize, j: &Judgement| {
+        !brief || matches!(j.outcome, Outcome::Unproven(_) | Outcome::Beyond(_)) || turned(at, j)
     };
     let told = |at: usize, j: &Judgement| {
         !matches!(j.outcome, Outcome::Unmeasured { .. } | Outcome::NotApplicable) || opened(at, j)
     };
-    let mut decided: Vec<&(usize, &Judgement)> = system.outcomes.iter().filter(|(at, j)| told(*at, j)).collect();
+    let mut decided: Vec<&(usize, &Judgement)> =
+        system.outcomes.iter().filter(|(at, j)| told(*at, j) && wanted(*at, j)).collect();
     decided.sort_by(|a, b| order(a.1, b.1));
     let table = html! {
         table.rules {
@@ -42,6 +45,12 @@ pub(super) fn rules(judged: &Judged, system: &System) -> Markup {
             h3 { "Rules" }
             (wide(&format!("Rules of {}", system.name), &table))
         }
+        @if brief && system.counts.holds > 0 {
+            p.quiet data-of=(format!("/systems/{}/counts", system.number)) {
+                (number("/holds", system.counts.holds)) " outcomes hold"
+                @if system.was.is_some() { "; shown are those that came out otherwise before." } @else { " and are not shown." }
+            }
+        }
         @if system.counts.not_applicable > 0 {
             p.quiet data-of=(format!("/systems/{}/counts", system.number)) {
                 (number("/not_applicable", system.counts.not_applicable)) " outcomes do not apply to this build."
@@ -65,10 +74,13 @@ fn order(a: &Judgement, b: &Judgement) -> Ordering {
 fn row(judged: &Judged, at: usize, judgement: &Judgement, turned: Option<Turned>) -> Markup {
     let rule = judged.assessment.index.rules.get(judgement.rule);
     let change = turned.and_then(|t| t.change());
+    // Where there is nothing to tell beside it, the requirement takes the whole line.
+    let told = matches!(judgement.outcome, Outcome::Unproven(_) | Outcome::Beyond(_) | Outcome::Unmeasured { .. });
+    let alone = judgement.margin.is_none() && !told;
     html! {
         tr class=[change.as_ref().map(|_| "changed")] data-of=(format!("/outcomes/{at}")) data-change=[change] {
             td { (word(&judgement.outcome)) @if let Some(turned) = &turned { (outcome_before(judgement, turned)) } }
-            th scope="row" {
+            th scope="row" colspan=[alone.then_some("5")] {
                 @if let Some(rule) = rule { span data-key=(format!("/rules/{}/title", judgement.rule)) { (shown(&rule.title)) } }
                 small { (keyed("/rule", rule.map_or("", |r| &r.name))) " · " (subject(&judgement.subject)) }
             }
@@ -99,12 +111,7 @@ fn row(judged: &Judged, at: usize, judgement: &Judgement, turned: Option<Turned>
                         }
                     }
                 }
-                _ => {
-                    @match &judgement.margin {
-                        Some(margin) => (cells(margin, turned.as_ref())),
-                        None => { td {} td {} td {} td {} }
-                    }
-                }
+                _ => { @if let Some(margin) = &judgement.margin { (cells(margin, turned.as_ref())) } }
             }
         }
     }

@@ -89,18 +89,18 @@ fn empty(name: &str, number: usize) -> System<'_> {
     }
 }
 
-/// The section of a system.
-pub(super) fn section(judged: &Judged, system: &System) -> Markup {
+/// The section of a system; in brief without the workings of findings, the rules that are decided, and the figures.
+pub(super) fn section(judged: &Judged, system: &System, brief: bool) -> Markup {
     let id = system.id();
     html! {
         section.system aria-labelledby=(id) {
             h2 id=(id) { (shown(system.name)) }
-            (findings::findings(judged, system))
-            (rules::rules(judged, system))
+            (findings::findings(judged, system, brief))
+            (rules::rules(judged, system, brief))
             (measure::to_measure(judged, system))
             (concessions::concessions(judged, system))
             (plots::plots(judged, system))
-            (figures::figures(judged, system))
+            @if !brief { (figures::figures(judged, system)) }
         }
     }
 }

@@ -19,8 +19,10 @@ const SQUARE: i32 = 4;
 /// A system with its outcomes that have a margin: number, outcome, share of the limit.
 type Row<'s, 'a> = (&'s System<'a>, Vec<(usize, &'a Judgement, f64)>);
 
-/// The picture with its legend and table; nothing where no outcome has a margin as a share of its limit.
-pub(in super::super) fn margins(systems: &[System]) -> Markup {
+/// The picture with its legend and table; nothing where no outcome has a margin as a share of its limit. `whole` is
+/// whether these are all systems.
+pub(in super::super) fn margins(systems: &[System], whole: bool) -> Markup {
+    let name = if whole { "Margins of the whole car" } else { "Margins" };
     let rows: Vec<Row> = systems
         .iter()
         .map(|s| {
@@ -67,10 +69,10 @@ pub(in super::super) fn margins(systems: &[System]) -> Markup {
     let compared = systems.iter().find_map(|s| s.was);
     html! {
         section aria-labelledby="margins" {
-            h2 #margins { "Margins of the whole car" }
+            h2 #margins { (name) }
             figure.plot.broad {
                 svg viewBox=(frame::VIEW) role="img" aria-labelledby="margins-title" aria-describedby="margins-text" {
-                    title #margins-title { "Margins of the whole car" }
+                    title #margins-title { (name) }
                     desc #margins-text {
                         "A row for each system; each stroke is an outcome that holds, each ring one that is broken, by the share of its \
                          limit that is left. The rules of each system below have the values."
