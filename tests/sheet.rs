@@ -89,6 +89,125 @@ fn pictures_show_the_values_of_their_curves() {
 }
 
 #[test]
+fn drawings_show_the_coordinates_of_the_json() {
+    let (_, page, json) = example("lark-roadster");
+    let drawings = json["drawings"].as_array().expect("drawings");
+    assert_eq!(drawings.len(), 1);
+    let numbers = |point: &Value| ["forwards", "left", "up"].map(|axis| point[axis].as_f64().expect("a number"));
+    let shapes = drawings[0]["shapes"].as_array().expect("shapes");
+    assert!(shapes.len() > 25, "{}", shapes.len());
+
+    // By hand: 250 units of the picture are a metre, the front points left, up or left points up.
+    let views: Vec<ElementRef> = all(&page, "figure.drawing svg");
+    let drawn = Selector::parse("[data-figure]").expect("a selector");
+    for (view, up) in views.iter().zip([2, 1]) {
+        let paths: Vec<ElementRef> = view.select(&drawn).collect();
+        assert_eq!(paths.len(), shapes.len());
+        for (path, shape) in paths.iter().zip(shapes) {
+            assert_eq!(path.value().attr("data-figure"), Some(&*shape["figure"].to_string()));
+            let points: Vec<[f64; 3]> = shape["points"].as_array().expect("points").iter().map(numbers).collect();
+            let places: Vec<(f64, f64)> = points.iter().map(|p| (-250.0 * p[0], -250.0 * p[up])).collect();
+            let d = path.value().attr("d").expect("a path");
+            let radius = 250.0 * shape["radius"].as_f64().unwrap_or_default();
+            // Where the pen is put down, against where the point stands.
+            let offset = |(x, y): (f64, f64)| match (shape["as"].as_str().expect("a form"), up) {
+                ("line", _) => (x, y),
+                ("wheel", _) => (x - radius, y),
+                ("height", 2) => (x, 0.0),
+                ("bar", 2) => (x - 8.0, y),
+                ("bar", _) => (x, y - 12.0),
+                _ => (x - 7.0, y),
+            };
+            let pen: Vec<(f64, f64)> = d
+                .split(['M', 'L'])
+                .filter_map(|part| {
+                    let (x, rest) = part.split_once(' ')?;
+                    let y: String = rest.chars().take_while(|c| c.is_ascii_digit() || "-.".contains(*c)).collect();
+                    Some((x.parse().ok()?, y.parse().ok()?))
+                })
+                .collect();
+            let cross = shape["as"] == "spot" || (shape["as"] == "height" && up == 1);
+            let pen: Vec<(f64, f64)> = pen.into_iter().step_by(if cross { 2 } else { 1 }).collect();
+            assert_eq!(pen.len(), places.len(), "{d}");
+            for (pen, place) in pen.iter().zip(places) {
+                let want = offset(place);
+                assert!((pen.0 - want.0).abs() <= 0.051 && (pen.1 - want.1).abs() <= 0.051, "{d}: {want:?}");
+            }
+            if shape["as"] == "height" && up == 2 {
+                let top: f64 = d.split('V').nth(1).and_then(|v| v.split('m').next()).expect("a top").parse().expect("a top");
+                assert!((top + 250.0 * points[0][2]).abs() <= 0.051, "{d}");
+            }
+        }
+    }
+
+    // The table says the same in words, in millimetres.
+    let rows = all(&page, "table.shapes tbody tr");
+    assert_eq!(rows.len(), shapes.len());
+    for (row, shape) in rows.iter().zip(shapes) {
+        let cell = row.select(&Selector::parse("td:last-child").expect("a selector")).map(text).collect::<String>();
+        let parts = cell.split(['[', ']', ',']).map(|part| part.split('\u{b1}').next().unwrap_or_default().trim());
+        let said: Vec<f64> = parts.filter_map(|p| p.trim_end_matches("mm").trim().parse().ok()).collect();
+        let points = shape["points"].as_array().expect("points").iter().flat_map(numbers);
+        let known: Vec<f64> = points.map(|metres| metres * 1000.0).collect();
+        assert_eq!(said.len(), known.len(), "{cell}");
+        assert!(said.iter().zip(&known).all(|(a, b)| (a - b).abs() <= 6e-4 * b.abs() + 1e-6), "{cell}: {known:?}");
+    }
+    // Spec: the front wheels, 1272 mm apart on tyres of 274 mm loaded radius.
+    assert_eq!(shapes[0]["called"], "front wheels");
+    assert_eq!(numbers(&shapes[0]["points"][0]).map(|m| (m * 1e6).round()), [0.0, 636_000.0, 274_000.0]);
+}
+
+#[test]
+fn systems_can_be_chosen_and_a_brief_page_leaves_out_what_the_car_does_not_need() {
+    let workshop = repository("fell-wagon");
+    let count = |page: &Html, selector: &str| all(page, selector).len();
+    let (_, whole, json) = example("fell-wagon");
+    let systems = json["systems"].as_array().expect("systems");
+
+    let part = Html::parse_document(&sheet(&workshop, "fell-wagon", &["--system", "fuel", "--system", "brakes"]).out);
+    let heads: Vec<String> = all(&part, "section.system > h2").into_iter().map(text).collect();
+    assert_eq!(heads, ["brakes", "fuel"]);
+    let of_both = |list: &str| {
+        let all = json[list].as_array().expect("a list").iter();
+        all.filter(|f| f["rule"].as_str().is_some_and(|r| r.starts_with("brakes.") || r.starts_with("fuel."))).count()
+    };
+    assert_eq!(count(&part, "article.finding"), of_both("findings"));
+    assert!(text_of(&part, "header").contains("Only these systems are shown: fuel, brakes."));
+    // The counts of the whole car stay.
+    assert_eq!(text_of(&part, "tfoot"), text_of(&whole, "tfoot"));
+    assert_eq!(complaints(&part), Vec::<String>::new());
+
+    let brief = Html::parse_document(&sheet(&workshop, "fell-wagon", &["--brief"]).out);
+    for selector in ["article.finding", "figure.plot", "figure.drawing", ".blank", "section.system"] {
+        assert!(count(&brief, selector) > 0, "{selector}");
+        assert_eq!(count(&brief, selector), count(&whole, selector), "{selector}");
+    }
+    for selector in [".figures", ".working", ".evidence", ".word.holds"] {
+        assert!(count(&whole, selector) > 0, "{selector}");
+        assert_eq!(count(&brief, selector), 0, "{selector}");
+    }
+    let open = ["unproven", "beyond"].map(|k| systems.iter().filter_map(|s| s["counts"][k].as_u64()).sum::<u64>());
+    assert_eq!(count(&brief, ".rules tbody tr") as u64, open.iter().sum::<u64>());
+    for element in all(&brief, "[data-at], [data-key]").into_iter().filter(|e| unit_of_point(*e).is_none()) {
+        let pointer = pointer(element).expect("a key");
+        let value = json.pointer(&pointer).unwrap_or_else(|| panic!("there is no {pointer}"));
+        assert_eq!(text(element), expected(value, element.value().attr("data-as")), "{pointer}");
+    }
+    assert_eq!(complaints(&brief), Vec::<String>::new());
+
+    let refused = sheet(&workshop, "fell-wagon", &["--system", "brake"]);
+    assert_eq!((refused.out.as_str(), refused.status), ("", 2));
+    assert!(refused.err.contains("no system brake, did you mean brakes? It has balance, brakes, "), "{}", refused.err);
+    let refused = sheet(&workshop, "fell-wagon", &["--system", "sails"]);
+    assert!(refused.err.contains("no system sails. It has balance, "), "{}", refused.err);
+    for form in ["json", "csv"] {
+        let refused = sheet(&workshop, "fell-wagon", &["--brief", "--as", form]);
+        assert_eq!((refused.out.as_str(), refused.status), ("", 2));
+        assert!(refused.err.contains("hold everything"), "{}", refused.err);
+    }
+}
+
+#[test]
 fn the_same_build_gives_the_same_page() {
     let workshop = repository("fell-wagon");
     assert_eq!(sheet(&workshop, "fell-wagon", &[]).out, example("fell-wagon").0);

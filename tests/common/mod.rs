@@ -2,6 +2,8 @@
 
 #![allow(dead_code)]
 
+pub mod browser;
+
 pub mod editor;
 
 pub mod git;
