@@ -27,9 +27,8 @@ fn asked(browser: &str, folder: &Path, page: &Path) -> (Vec<String>, String) {
     let requests = std::fs::read_to_string(&net).expect("the log of the network");
     // The browser may end before it closes its list.
     let requests = requests.trim_end().trim_end_matches(',');
-    let log: serde_json::Value = serde_json::from_str(requests)
-        .or_else(|_| serde_json::from_str(&format!("{requests}]}}")))
-        .expect("a log");
+    let log: serde_json::Value =
+        serde_json::from_str(requests).or_else(|_| serde_json::from_str(&format!("{requests}]}}"))).expect("a log");
     let of_page = |event: &&serde_json::Value| {
         event["params"]["initiator"].as_str().is_some_and(|initiator| initiator != "not an origin")
     };

@@ -35,8 +35,14 @@ impl Printed {
 
     /// Takes an element and all below it in; the pages on which they stand.
     fn walk(&mut self, document: &Document, numbers: &BTreeMap<ObjectId, usize>, of: &Dictionary) -> BTreeSet<usize> {
-        let mut pages: BTreeSet<usize> =
-            of.get(b"Pg").and_then(Object::as_reference).ok().and_then(|id| numbers.get(&id)).copied().into_iter().collect();
+        let mut pages: BTreeSet<usize> = of
+            .get(b"Pg")
+            .and_then(Object::as_reference)
+            .ok()
+            .and_then(|id| numbers.get(&id))
+            .copied()
+            .into_iter()
+            .collect();
         let sort = of.get(b"S").and_then(Object::as_name).map(|name| String::from_utf8_lossy(name).into_owned());
         let kids = match of.get_deref(b"K", document) {
             Ok(Object::Array(kids)) => kids.iter().collect(),
@@ -51,7 +57,8 @@ impl Printed {
         }
         if let Ok(sort) = sort {
             if sort == "Figure" {
-                let called = of.get(b"Alt").and_then(Object::as_str).map(|alt| String::from_utf8_lossy(alt).into_owned());
+                let called =
+                    of.get(b"Alt").and_then(Object::as_str).map(|alt| String::from_utf8_lossy(alt).into_owned());
                 self.figures.push((called.unwrap_or_default(), pages.clone()));
             }
             *self.sorts.entry(sort).or_default() += 1;
@@ -125,7 +132,12 @@ fn size_of_paper(bytes: &[u8]) -> [f64; 2] {
 fn a_sound_car_fits_on_fifty_pages_in_brief_on_twelve_and_a_system_on_ten() {
     print(
         "lark-roadster",
-        &[(&[], 50), (&["--brief"], 12), (&["--system", "brakes"], 10), (&["--system", "road", "--system", "fuel"], 10)],
+        &[
+            (&[], 50),
+            (&["--brief"], 12),
+            (&["--system", "brakes"], 10),
+            (&["--system", "road", "--system", "fuel"], 10),
+        ],
     );
 }
 

@@ -50,7 +50,10 @@ fn a_validator_finds_nothing_in_the_pages_of_the_examples() {
     // It looks at everything that a page is made of: markup, style, pictures.
     let bad = |name: &str, style: &str, body: &str| {
         let head = format!("<meta charset=\"utf-8\"><title>x</title><style>{style}</style>");
-        workshop.write(name, format!("<!doctype html><html lang=\"en\"><head>{head}</head><body>{body}</body></html>").as_bytes());
+        workshop.write(
+            name,
+            format!("<!doctype html><html lang=\"en\"><head>{head}</head><body>{body}</body></html>").as_bytes(),
+        );
         validate(&python, &[workshop.path(name)])
     };
     assert!(bad("sound.html", "p{color:#000}", "<p>x</p>").0);

@@ -14,7 +14,13 @@ pub fn browser() -> Option<&'static str> {
 /// Opens a page in a browser, with more arguments; `folder` takes its profile. No name is looked up in any network.
 pub fn open(browser: &str, folder: &Path, more: &[&str], page: &Path) -> Output {
     let mut command = Command::new(browser);
-    command.args(["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--host-resolver-rules=MAP * ~NOTFOUND"]);
+    command.args([
+        "--headless",
+        "--no-sandbox",
+        "--disable-gpu",
+        "--no-first-run",
+        "--host-resolver-rules=MAP * ~NOTFOUND",
+    ]);
     command.args(["--disable-background-networking", "--disable-component-update", "--disable-sync"]);
     command.arg(format!("--user-data-dir={}", folder.join("profile").display()));
     command.args(["--allow-file-access-from-files", "--enable-logging=stderr", "--virtual-time-budget=8000"]);
