@@ -58,7 +58,9 @@ pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
     html! {
         @if !groups.is_empty() {
             h3 { "Figures" }
-            (wide(&format!("Figures of {}", system.name), &table))
+            // On paper the narrower table stands in two columns; its label tells which it is.
+            @let label = if system.was.is_some() { "Compared figures" } else { "Figures" };
+            (wide(&format!("{label} of {}", system.name), &table))
         }
     }
 }
@@ -156,10 +158,14 @@ fn without(outcome: &Outcome) -> Markup {
     };
     html! {
         span.word.(outcome.word()) data-at="/outcome" { (outcome.word()) }
-        @for (n, (key, words)) in lists.iter().enumerate() {
-            @if n == 0 { ": " } @else { ", " }
-            (keyed(key, words))
-        }
+        @let listed = html! {
+            @for (n, (key, words)) in lists.iter().enumerate() {
+                @if n == 0 { ": " } @else { ", " }
+                (keyed(key, words))
+            }
+        };
+        // On paper what is lacking stands in the tables of what is to be measured alone.
+        @if matches!(outcome, Outcome::Unmeasured { .. }) { span.lacking { (listed) } } @else { (listed) }
     }
 }
 
