@@ -74,7 +74,6 @@ pub(super) fn compared_json(older: &Was) -> Value {
 
 /// The section.
 pub(super) fn changes(older: &Was) -> Markup {
-    let c = older.comparison();
     let list = |all: Vec<(&'static str, usize, &'static str, &'static str)>| {
         let told: Vec<_> = all.into_iter().filter(|(_, n, ..)| *n > 0).collect();
         html! {
@@ -87,10 +86,10 @@ pub(super) fn changes(older: &Was) -> Markup {
     html! {
         section.since aria-labelledby="since" {
             h2 #since { "What changed since " (was("/revision/name", older.before.name)) }
-            @if c.is_empty() && older.before.compared.book.is_none() {
-                p { "Nothing that is judged changed." }
-            } @else {
+            @if counted(older).iter().any(|(_, n, ..)| *n > 0) {
                 p.counted { (list(counted(older))) "." }
+            } @else {
+                p { "No value of the spec changed, nor any figure, finding or margin." }
             }
             @if left_out(older).iter().any(|(_, n, ..)| *n > 0) { p.quiet { "Not marked: " (list(left_out(older))) "." } }
             @if let Some(path) = older.before.compared.old_path {
