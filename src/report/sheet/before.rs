@@ -217,6 +217,17 @@ impl Turned<'_> {
         }
     }
 
+    /// The word beside a class that is shown already.
+    pub fn word_beside_class(&self) -> Option<String> {
+        match self.verdict.map(|(_, verdict)| verdict.turn) {
+            Some(Turn::New) => Some("new".into()),
+            Some(Turn::GradedUp) => Some("graded up".into()),
+            Some(Turn::GradedDown) => Some("graded down".into()),
+            Some(Turn::Uncovered) => Some("no longer conceded".into()),
+            _ => self.word(),
+        }
+    }
+
     /// The margin before, where there was one.
     pub fn old_margin(&self) -> Option<(usize, &Margin)> {
         self.old.and_then(|(at, old)| Some((at, old.margin.as_ref()?)))

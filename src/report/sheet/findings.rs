@@ -90,7 +90,7 @@ fn one(
     brief: bool,
 ) -> Markup {
     let rule = judged.assessment.index.rules.get(judgement.rule);
-    let word = turned.as_ref().map(|(_, turned)| turned.word().unwrap_or_else(|| "still there".into()));
+    let word = turned.as_ref().map(|(_, turned)| turned.word_beside_class().unwrap_or_else(|| "still there".into()));
     let changed = turned.as_ref().is_some_and(|(_, turned)| turned.change().is_some());
     html! {
         article.finding data-of=(format!("/findings/{at}")) {

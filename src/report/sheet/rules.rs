@@ -155,8 +155,9 @@ fn moved(turned: &Turned) -> Markup {
 
 /// How an outcome turned, and what it was where that is another word.
 pub(super) fn outcome_before(judgement: &Judgement, turned: &Turned) -> Markup {
+    let word = if judgement.finding.is_some() { turned.word_beside_class() } else { turned.word() };
     html! {
-        @if let Some(word) = turned.word() { " " (change_word(&word)) }
+        @if let Some(word) = word { " " (change_word(&word)) }
         @match turned.old {
             Some((at, old)) if old.outcome.word() != judgement.outcome.word() => {
                 small { "before " (was(&format!("/outcomes/{at}/outcome"), old.outcome.word())) }
