@@ -6,8 +6,8 @@ mod common;
 mod page;
 
 use common::{Run, Workshop};
-use page::{all, bare_numbers, complaints, drawn_points, pointer, repository, shows, text, text_of};
-use scraper::{ElementRef, Html, Selector};
+use page::{all, bare_numbers, complaints, drawn_points, drawn_shapes, pointer, repository, shows, text, text_of};
+use scraper::{Html, Selector};
 use serde_json::Value;
 use std::sync::OnceLock;
 
@@ -97,49 +97,7 @@ fn drawings_show_the_coordinates_of_the_json() {
     let shapes = drawings[0]["shapes"].as_array().expect("shapes");
     assert!(shapes.len() > 25, "{}", shapes.len());
 
-    // By hand: 250 units of the picture are a metre, the front points left, up or left points up.
-    let views: Vec<ElementRef> = all(&page, "figure.drawing svg");
-    let drawn = Selector::parse("[data-figure]").expect("a selector");
-    for (view, up) in views.iter().zip([2, 1]) {
-        let paths: Vec<ElementRef> = view.select(&drawn).collect();
-        assert_eq!(paths.len(), shapes.len());
-        for (path, shape) in paths.iter().zip(shapes) {
-            assert_eq!(path.value().attr("data-figure"), Some(&*shape["figure"].to_string()));
-            let points: Vec<[f64; 3]> = shape["points"].as_array().expect("points").iter().map(numbers).collect();
-            let places: Vec<(f64, f64)> = points.iter().map(|p| (-250.0 * p[0], -250.0 * p[up])).collect();
-            let d = path.value().attr("d").expect("a path");
-            let radius = 250.0 * shape["radius"].as_f64().unwrap_or_default();
-            // Where the pen is put down, against where the point stands.
-            let offset = |(x, y): (f64, f64)| match (shape["as"].as_str().expect("a form"), up) {
-                ("line", _) => (x, y),
-                ("wheel", _) => (x - radius, y),
-                ("height", 2) => (x, 0.0),
-                ("bar", 2) => (x - 8.0, y),
-                ("bar", _) => (x, y - 12.0),
-                _ => (x - 7.0, y),
-            };
-            let pen: Vec<(f64, f64)> = d
-                .split(['M', 'L'])
-                .filter_map(|part| {
-                    let (x, rest) = part.split_once(' ')?;
-                    let y: String = rest.chars().take_while(|c| c.is_ascii_digit() || "-.".contains(*c)).collect();
-                    Some((x.parse().ok()?, y.parse().ok()?))
-                })
-                .collect();
-            let cross = shape["as"] == "spot" || (shape["as"] == "height" && up == 1);
-            let pen: Vec<(f64, f64)> = pen.into_iter().step_by(if cross { 2 } else { 1 }).collect();
-            assert_eq!(pen.len(), places.len(), "{d}");
-            for (pen, place) in pen.iter().zip(places) {
-                let want = offset(place);
-                assert!((pen.0 - want.0).abs() <= 0.051 && (pen.1 - want.1).abs() <= 0.051, "{d}: {want:?}");
-            }
-            if shape["as"] == "height" && up == 2 {
-                let top: f64 =
-                    d.split('V').nth(1).and_then(|v| v.split('m').next()).expect("a top").parse().expect("a top");
-                assert!((top + 250.0 * points[0][2]).abs() <= 0.051, "{d}");
-            }
-        }
-    }
+    assert_eq!(drawn_shapes(&page, &drawings[0], "data-figure"), 2 * shapes.len());
 
     // The table says the same in words, in millimetres.
     let rows = all(&page, "table.shapes tbody tr");

@@ -64,7 +64,24 @@ fn a_browser_shows_the_sheet_as_it_is_meant() {
         return;
     };
     let workshop = Workshop::with_example("lark-roadster");
-    let made = workshop.run(&["sheet", "examples/lark-roadster", "--on", "2026-06-01", "--to", "page.html"]);
+    looked_at(browser, &workshop, &[]);
+    // It would see if a page asked for something.
+    workshop.write("asks.html", ASKING.as_bytes());
+    let (urls, _) = asked(browser, &workshop.path("browser"), &workshop.path("asks.html"));
+    assert_eq!(urls, ["http://127.0.0.1:9/picture.png"]);
+}
+
+#[test]
+fn a_browser_shows_the_sheet_beside_an_older_revision_as_it_is_meant() {
+    // Without one the test above says so.
+    let Some(browser) = browser() else { return };
+    looked_at(browser, &common::git::changed_example(), &["--compare", "HEAD"]);
+}
+
+/// Opens the sheet of the example, made with more arguments, and measures it.
+fn looked_at(browser: &str, workshop: &Workshop, more: &[&str]) {
+    let call = ["sheet", "examples/lark-roadster", "--on", "2026-06-01", "--to", "page.html"];
+    let made = workshop.run(&[&call[..], more].concat());
     assert_eq!(made.status, 0, "{}", made.err);
     let folder = workshop.path("browser");
     std::fs::create_dir(&folder).expect("a folder");
@@ -72,10 +89,6 @@ fn a_browser_shows_the_sheet_as_it_is_meant() {
     let (urls, dom) = asked(browser, &folder, &workshop.path("page.html"));
     assert!(dom.contains("</html>"), "{dom}");
     assert_eq!(urls, Vec::<String>::new());
-    workshop.write("asks.html", ASKING.as_bytes());
-    let (urls, _) = asked(browser, &folder, &workshop.path("asks.html"));
-    assert_eq!(urls, ["http://127.0.0.1:9/picture.png"]);
-
     workshop.write("ruler.html", RULER.as_bytes());
     let measured = open(browser, &folder, &["--dump-dom", "--window-size=1600,1200"], &workshop.path("ruler.html"));
     let dom = String::from_utf8_lossy(&measured.stdout);

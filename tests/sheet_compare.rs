@@ -5,8 +5,9 @@ mod common;
 #[path = "common/page.rs"]
 mod page;
 
+use common::git::{changed_example, commit_all};
 use common::{BUILD, DRIVELINE, Run, TANKS, WORKSHOP, Workshop};
-use page::{all, bare_numbers, complaints, drawn_points, pointer, shows, text, text_of};
+use page::{all, bare_numbers, complaints, drawn_points, drawn_shapes, pointer, shows, text, text_of};
 use scraper::Html;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -17,43 +18,7 @@ const DAY: &str = "2026-06-01";
 /// A committed repository with these files.
 fn committed(files: &[(&str, &str)]) -> Workshop {
     let workshop = Workshop::new(files);
-    std::fs::remove_dir(workshop.path(".git")).expect("a folder that is empty");
-    git(&workshop, &["init", "-q", "-b", "main"]);
-    commit(&workshop);
-    workshop
-}
-
-fn git(workshop: &Workshop, arguments: &[&str]) {
-    let settings = ["-c", "user.name=A. Tester", "-c", "user.email=tester@example.org", "-c", "commit.gpgsign=false"];
-    let run = common::git::ran(common::git::bare("git").args(settings).args(arguments).current_dir(workshop.path("")));
-    assert_eq!(run.status, 0, "{arguments:?}: {}{}", run.out, run.err);
-}
-
-fn commit(workshop: &Workshop) {
-    git(workshop, &["add", "-A"]);
-    git(workshop, &["commit", "-q", "-m", "state"]);
-}
-
-/// The sound example, committed, and then changed: a spring, a bore, a slope, a joint, a tank's floor; a lamp and a link are gone and
-/// there is a new load condition.
-fn changed_example() -> Workshop {
-    let workshop = page::repository("lark-roadster");
-    std::fs::remove_dir(workshop.path(".git")).expect("a folder that is empty");
-    git(&workshop, &["init", "-q", "-b", "main"]);
-    commit(&workshop);
-    git(&workshop, &["tag", "as-built"]);
-    for (file, old, new) in [
-        ("suspension.yaml", "rate: {is: 33 N/mm", "rate: {is: 45 N/mm"),
-        ("brakes.yaml", "bore: 0.700 in", "bore: 13/16 in"),
-        ("driveline.yaml", "slope: {is: 0.4°", "slope: {is: 2.9°"),
-        ("driveline.yaml", "outer_at: [-2350 mm, 552 mm, 274 mm]", "outer_at: [-2350 mm, 560 mm, 250 mm]"),
-        ("vehicle.yaml", "wheelbase: {is: 2350 mm", "wheelbase: {is: 2355 mm"),
-    ] {
-        let name = format!("lark-roadster/{file}");
-        let text = std::fs::read_to_string(workshop.path(&name)).expect("a section");
-        assert_eq!(text.matches(old).count(), 1, "{old}");
-        workshop.write(&name, text.replace(old, new).as_bytes());
-    }
+    commit_all(&workshop);
     workshop
 }
 
@@ -70,10 +35,10 @@ fn example() -> (&'static str, Html, &'static Value, &'static Value) {
     static MADE: OnceLock<(String, Value, Value)> = OnceLock::new();
     let (page, sheet, compare) = MADE.get_or_init(|| {
         let workshop = changed_example();
-        let page = sheet(&workshop, "lark-roadster", &["--compare", "as-built"]);
+        let page = sheet(&workshop, "examples/lark-roadster", &["--compare", "HEAD"]);
         assert_eq!((page.status, page.err.as_str()), (0, ""));
-        let told = workshop.run(&["compare", "as-built", "--on", DAY, "--as", "json"]);
-        let sheet = sheet(&workshop, "lark-roadster", &["--compare", "as-built", "--as", "json"]);
+        let told = workshop.run(&["compare", "HEAD", "--on", DAY, "--as", "json"]);
+        let sheet = sheet(&workshop, "examples/lark-roadster", &["--compare", "HEAD", "--as", "json"]);
         (page.out, json(&sheet), json(&told))
     });
     (page, Html::parse_document(page), sheet, compare)
@@ -144,11 +109,15 @@ fn curves_of_both_revisions_stand_in_one_picture_where_the_json_has_them() {
         let of = |selector: &str| plot.select(&scraper::Selector::parse(selector).expect("a selector")).count();
         let changed = of("h4 .change") > 0;
         assert_eq!(changed, of(".was") > 0, "{}", plot.html());
-        let said = text(plot).contains("Nothing in it changed since as-built");
+        let said = text(plot).contains("Nothing in it changed since HEAD");
         assert_ne!(changed, said, "{}", plot.html());
-        assert!(!changed || text(plot).contains(" at as-built"), "{}", plot.html());
+        assert!(!changed || text(plot).contains(" at HEAD"), "{}", plot.html());
     }
-    assert!(!all(&page, ".drawing path.was").is_empty() && !all(&page, ".moved rect.was").is_empty());
+    // Both wheels behind, what hangs on them and the silencer that is gone stood elsewhere.
+    assert!(drawn_shapes(&page, &json["drawings"][0], "data-figure") > 50);
+    assert!(drawn_shapes(&page, &json["before"]["drawings"][0], "data-older-figure") >= 8);
+    assert!(text_of(&page, "table.shapes").contains("not there any more"));
+    assert!(!all(&page, ".moved rect.was").is_empty() && !all(&page, ".bar-of.was").is_empty());
     assert!(!all(&page, "svg.bar rect.was").is_empty());
 }
 
@@ -223,8 +192,8 @@ fn findings_figures_and_curves_come_and_go() {
 #[test]
 fn a_spreadsheet_has_the_values_of_before_beside_those_of_now() {
     let workshop = changed_example();
-    let plain = sheet(&workshop, "lark-roadster", &["--as", "csv"]).out;
-    let csv = sheet(&workshop, "lark-roadster", &["--as", "csv", "--compare", "as-built"]).out;
+    let plain = sheet(&workshop, "examples/lark-roadster", &["--as", "csv"]).out;
+    let csv = sheet(&workshop, "examples/lark-roadster", &["--as", "csv", "--compare", "HEAD"]).out;
     let (plain, lines): (Vec<&str>, Vec<&str>) = (plain.split("\r\n").collect(), csv.split("\r\n").collect());
     let head = "before,before_unit,before_give_or_take,before_outcome,change";
     assert_eq!(lines[0], format!("{},{head}", plain[0]));
@@ -251,7 +220,8 @@ fn texts_of_the_older_revision_stay_text() {
     let workshop =
         committed(&[("marlow/build.yaml", &build(name, 900)), ("shop-rules/workshop/workshop.yaml", WORKSHOP)]);
     // A branch may be called what a spec may be called, as far as git lets it.
-    git(&workshop, &["tag", "<b>x&y</b>"]);
+    let tag = common::git::ran(common::git::bare("git").args(["tag", "<b>x&y</b>"]).current_dir(workshop.path("")));
+    assert_eq!(tag.status, 0, "{}", tag.err);
     workshop
         .write("marlow/build.yaml", build("plain", 100).replace("lowest_level: 310", "lowest_level: 320").as_bytes());
     let run = sheet(&workshop, "marlow", &["--compare", "<b>x&y</b>"]);
@@ -334,4 +304,20 @@ fn rules_that_changed_are_told_with_what_they_do() {
     assert!(since.contains("workshop.joint-bend · driveline.line/middle: holds \u{2192} major"), "{since}");
     // The spec did not change, so nothing of it is marked.
     assert!(all(&page, "tr[data-change]").is_empty());
+}
+
+#[test]
+fn in_brief_what_changed_is_still_shown() {
+    let workshop = changed_example();
+    let run = sheet(&workshop, "examples/lark-roadster", &["--compare", "HEAD", "--brief"]);
+    let page = Html::parse_document(&run.out);
+    let (_, whole, _, _) = example();
+    let marked = |page: &Html| -> BTreeSet<String> {
+        all(page, "[data-change]").iter().filter_map(|e| e.value().attr("data-change")).map(str::to_string).collect()
+    };
+    assert_eq!(marked(&page), marked(&whole));
+    let rows = |page: &Html| all(page, "table.figures tr[data-of]").len();
+    assert!(rows(&page) < rows(&whole) / 2, "{} of {}", rows(&page), rows(&whole));
+    assert_eq!(complaints(&page), Vec::<String>::new());
+    assert!(text_of(&page, "header").contains("are left out, but for what changed."));
 }

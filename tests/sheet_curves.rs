@@ -262,22 +262,13 @@ fn half_shaft_agrees(json: &Value, outer: Point) {
 #[test]
 fn curves_of_before_are_those_of_the_functions_with_the_values_of_before() {
     let workshop = example();
-    std::fs::remove_dir(workshop.path(".git")).expect("a folder that is empty");
-    let settings = ["-c", "user.name=A. Tester", "-c", "user.email=tester@example.org", "-c", "commit.gpgsign=false"];
-    for arguments in [&["init", "-q"][..], &["add", "-A"], &["commit", "-q", "-m", "state"]] {
-        let mut git = common::git::bare("git");
-        assert_eq!(common::git::ran(git.args(settings).args(arguments).current_dir(workshop.path(""))).status, 0);
-    }
-    for (file, old, new) in [
+    common::git::commit_all(&workshop);
+    let edits = [
         ("vehicle.yaml", "wheelbase: {is: 2350 mm", "wheelbase: {is: 2400 mm"),
         ("engine.yaml", "\"3.66:1\"", "\"3.21:1\""),
         ("driveline.yaml", "outer_at: [-2350 mm, 552 mm, 274 mm]", "outer_at: [-2350 mm, 560 mm, 250 mm]"),
-    ] {
-        let name = format!("lark-roadster/{file}");
-        let text = std::fs::read_to_string(workshop.path(&name)).expect("a section");
-        assert_eq!(text.matches(old).count(), 1, "{old}");
-        workshop.write(&name, text.replace(old, new).as_bytes());
-    }
+    ];
+    common::git::edited(&workshop, "lark-roadster", &edits);
     let json = sheet(&workshop, &["--compare", "HEAD"]);
     let (now, before) = (&json, &json["before"]);
     for (json, wheelbase, first, outer) in

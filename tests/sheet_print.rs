@@ -80,11 +80,14 @@ fn shown(page: &Html, selector: &str) -> usize {
 
 /// Prints pages of an example on both papers; each with its arguments and the most pages that it may take.
 fn print(build: &str, calls: &[(&[&str], usize)]) {
+    print_in(&Workshop::with_example(build), build, calls);
+}
+
+fn print_in(workshop: &Workshop, build: &str, calls: &[(&[&str], usize)]) {
     let Some(browser) = browser() else {
         eprintln!("no browser is installed ({}): the sheet is not printed", BROWSERS.join(", "));
         return;
     };
-    let workshop = Workshop::with_example(build);
     let folder = workshop.path("browser");
     std::fs::create_dir(&folder).expect("a folder");
     let path = format!("examples/{build}");
@@ -144,6 +147,12 @@ fn a_sound_car_fits_on_fifty_pages_in_brief_on_twelve_and_a_system_on_ten() {
 #[test]
 fn findings_and_blanks_of_a_faulty_car_are_all_on_paper() {
     print("fell-wagon", &[(&["--brief"], 50)]);
+}
+
+#[test]
+fn both_revisions_of_a_compared_sheet_are_on_paper() {
+    let compared = ["--compare", "HEAD", "--brief"];
+    print_in(&common::git::changed_example(), "lark-roadster", &[(&compared, 30), (&compared[..2], 70)]);
 }
 
 #[test]

@@ -43,6 +43,11 @@ fn a_validator_finds_nothing_in_the_pages_of_the_examples() {
             pages.push(workshop.path(&page));
         }
     }
+    let changed = common::git::changed_example();
+    let call = ["sheet", "examples/lark-roadster", "--on", DAY, "--to", "compared.html", "--compare", "HEAD"];
+    let made = changed.run(&call);
+    assert_eq!(made.status, 0, "{}", made.err);
+    pages.push(changed.path("compared.html"));
     let (sound, said) = validate(&python, &pages);
     assert!(sound && said.trim().is_empty(), "{said}");
 

@@ -131,3 +131,50 @@ pub fn findings(json: &str) -> Vec<String> {
     }
     all
 }
+
+/// Begins a repository in a workshop, and commits what is in it.
+pub fn commit_all(workshop: &Workshop) {
+    // What stands in for a repository where none is wanted.
+    let stands_in = std::fs::remove_dir(workshop.path(".git"));
+    let settings = ["-c", "user.name=A. Tester", "-c", "user.email=tester@example.org", "-c", "commit.gpgsign=false"];
+    let begin: &[&str] = &["init", "-q", "-b", "main"];
+    let all = [begin, &["add", "-A"], &["commit", "-q", "-m", "state"]];
+    for arguments in all.into_iter().skip(usize::from(stands_in.is_err())) {
+        let run = ran(bare("git").args(settings).args(arguments).current_dir(workshop.path("")));
+        assert_eq!(run.status, 0, "{arguments:?}: {}{}", run.out, run.err);
+    }
+}
+
+/// Changes texts of a build's sections; each must stand there once.
+pub fn edited(workshop: &Workshop, folder: &str, edits: &[(&str, &str, &str)]) {
+    for (file, old, new) in edits {
+        let name = format!("{folder}/{file}");
+        let text = std::fs::read_to_string(workshop.path(&name)).expect("a section");
+        assert_eq!(text.matches(old).count(), 1, "{old}");
+        workshop.write(&name, text.replace(old, new).as_bytes());
+    }
+}
+
+/// The sound example, committed, and then changed in a spring, a bore, a slope, a joint's place and the wheelbase; a load and a lowest place
+/// are gone.
+pub fn changed_example() -> Workshop {
+    let workshop = Workshop::with_example("lark-roadster");
+    commit_all(&workshop);
+    let silencer = "    - {point: silencer, part: exhaust, behind_front_axle: 1500 mm, off_centre: 380 mm, height: 158 mm, moves_with: body}\n";
+    let headlamps =
+        "    - {load: headlamps, purpose: headlamps, current: 9.4 A, wire: headlamp feed, returns_by: nose ground}\n";
+    edited(
+        &workshop,
+        "examples/lark-roadster",
+        &[
+            ("suspension.yaml", "rate: {is: 33 N/mm", "rate: {is: 45 N/mm"),
+            ("brakes.yaml", "bore: 0.700 in", "bore: 13/16 in"),
+            ("driveline.yaml", "slope: {is: 0.4°", "slope: {is: 2.9°"),
+            ("driveline.yaml", "outer_at: [-2350 mm, 552 mm, 274 mm]", "outer_at: [-2350 mm, 560 mm, 250 mm]"),
+            ("vehicle.yaml", "wheelbase: {is: 2350 mm", "wheelbase: {is: 2355 mm"),
+            ("underside.yaml", silencer, ""),
+            ("electrical.yaml", headlamps, ""),
+        ],
+    );
+    workshop
+}

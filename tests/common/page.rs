@@ -208,3 +208,55 @@ pub fn drawn_points(page: &Html, json: &Value) -> usize {
     }
     compared
 }
+
+/// Reads the shapes of a drawing back from where they are drawn, from the side and from above, and holds them against the JSON; gives how
+/// many there are. They carry the number of their figure in the attribute.
+pub fn drawn_shapes(page: &Html, drawing: &Value, attribute: &str) -> usize {
+    let numbers = |point: &Value| ["forwards", "left", "up"].map(|axis| point[axis].as_f64().expect("a number"));
+    let shapes = drawing["shapes"].as_array().expect("shapes");
+    // By hand: 250 units of the picture are a metre, the front points left, up or left points up.
+    let views: Vec<ElementRef> = all(page, "figure.drawing svg");
+    let drawn = Selector::parse(&format!("[{attribute}]")).expect("a selector");
+    let mut compared = 0;
+    for (view, up) in views.iter().zip([2, 1]) {
+        for path in view.select(&drawn) {
+            let figure = path.value().attr(attribute);
+            let shape = shapes.iter().find(|s| figure == Some(&*s["figure"].to_string())).expect("a shape");
+            compared += 1;
+            let points: Vec<[f64; 3]> = shape["points"].as_array().expect("points").iter().map(numbers).collect();
+            let places: Vec<(f64, f64)> = points.iter().map(|p| (-250.0 * p[0], -250.0 * p[up])).collect();
+            let d = path.value().attr("d").expect("a path");
+            let radius = 250.0 * shape["radius"].as_f64().unwrap_or_default();
+            // Where the pen is put down, against where the point stands.
+            let offset = |(x, y): (f64, f64)| match (shape["as"].as_str().expect("a form"), up) {
+                ("line", _) => (x, y),
+                ("wheel", _) => (x - radius, y),
+                ("height", 2) => (x, 0.0),
+                ("bar", 2) => (x - 8.0, y),
+                ("bar", _) => (x, y - 12.0),
+                _ => (x - 7.0, y),
+            };
+            let pen: Vec<(f64, f64)> = d
+                .split(['M', 'L'])
+                .filter_map(|part| {
+                    let (x, rest) = part.split_once(' ')?;
+                    let y: String = rest.chars().take_while(|c| c.is_ascii_digit() || "-.".contains(*c)).collect();
+                    Some((x.parse().ok()?, y.parse().ok()?))
+                })
+                .collect();
+            let cross = shape["as"] == "spot" || (shape["as"] == "height" && up == 1);
+            let pen: Vec<(f64, f64)> = pen.into_iter().step_by(if cross { 2 } else { 1 }).collect();
+            assert_eq!(pen.len(), places.len(), "{d}");
+            for (pen, place) in pen.iter().zip(places) {
+                let want = offset(place);
+                assert!((pen.0 - want.0).abs() <= 0.051 && (pen.1 - want.1).abs() <= 0.051, "{d}: {want:?}");
+            }
+            if shape["as"] == "height" && up == 2 {
+                let top: f64 =
+                    d.split('V').nth(1).and_then(|v| v.split('m').next()).expect("a top").parse().expect("a top");
+                assert!((top + 250.0 * points[0][2]).abs() <= 0.051, "{d}");
+            }
+        }
+    }
+    compared
+}

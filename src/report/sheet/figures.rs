@@ -9,10 +9,11 @@ use crate::quantity;
 use crate::rulebook::FigureEntry;
 use maud::{Markup, html};
 
-/// The table of figures.
-pub(super) fn figures(judged: &Judged, system: &System) -> Markup {
+/// The table of figures; in brief only of those that are other ones than before.
+pub(super) fn figures(judged: &Judged, system: &System, brief: bool) -> Markup {
     let mut groups: Vec<(usize, Vec<&(usize, &FigureValue)>)> = Vec::new();
-    for entry in &system.figures {
+    let moved = |value: &FigureValue| system.was.is_some_and(|was| was.figure(value.figure, &value.subject).is_some());
+    for entry in system.figures.iter().filter(|(_, value)| !brief || moved(value)) {
         match groups.last_mut() {
             Some((figure, values)) if *figure == entry.1.figure => values.push(entry),
             _ => groups.push((entry.1.figure, vec![entry])),

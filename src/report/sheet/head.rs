@@ -60,7 +60,12 @@ fn left_out(options: &SheetOptions) -> Markup {
         @if !options.systems.is_empty() {
             p { "Only these systems are shown: " (shown(&options.systems.join(", "))) ". The last line of the outcomes counts the whole car." }
         }
-        @if options.brief { p { "In brief: the workings of findings, the rules that hold and the tables of figures are left out." } }
+        @if options.brief {
+            p {
+                "In brief: the workings of findings, the rules that hold and the tables of figures are left out"
+                @if options.before.is_some() { ", but for what changed" } "."
+            }
+        }
     }
 }
 

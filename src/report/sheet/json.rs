@@ -12,7 +12,8 @@
 //!
 //! And where the sheet is compared with another revision:
 //!
-//! - `before`: the build as it was, as a build of an inspection, with `revision` (`name` as asked for, `commit`, `short`) and `systems`
+//! - `before`: the build as it was, as a build of an inspection, with `revision` (`name` as asked for, `commit`, `short`), `systems`
+//!   and `drawings`
 //! - `compared`: as a build of `compare --as json`, with `slight_margins` (moved by less than a tenth) and `counts`
 
 use super::super::json::build_json;
@@ -69,6 +70,7 @@ fn before_json(was: &Was) -> Value {
     let mut before = json!({
         "revision": {"name": was.before.name, "commit": was.before.commit, "short": was.before.short},
         "systems": systems,
+        "drawings": super::drawings::drawings_json(&was.before.judged()),
     });
     if let (Value::Object(before), Value::Object(build)) = (&mut before, build_json(&was.before.judged())) {
         before.extend(build);

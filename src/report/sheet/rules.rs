@@ -8,10 +8,10 @@ use maud::{Markup, html};
 use std::cmp::Ordering;
 
 /// The table of rules that were decided, or that uncertainty or a range leaves open; what is unmeasured has its own table. In brief
-/// only those that are left open, or came out otherwise before: findings say all of what is broken, and what holds is counted.
+/// only those that are left open, turned, or have another margin than before: findings say all of what is broken, and what holds is counted.
 pub(super) fn rules(judged: &Judged, system: &System, brief: bool) -> Markup {
     // What became unmeasured is told where it stood before.
-    let turned = |at: usize, j: &Judgement| system.was.is_some_and(|was| was.outcome(at, j).verdict.is_some());
+    let turned = |at: usize, j: &Judgement| system.was.is_some_and(|was| was.outcome(at, j).change().is_some());
     let opened = |at: usize, j: &Judgement| matches!(j.outcome, Outcome::Unmeasured { .. }) && turned(at, j);
     let wanted = |at: usize, j: &Judgement| {
         !brief || matches!(j.outcome, Outcome::Unproven(_) | Outcome::Beyond(_)) || turned(at, j)
@@ -48,7 +48,7 @@ pub(super) fn rules(judged: &Judged, system: &System, brief: bool) -> Markup {
         @if brief && system.counts.holds > 0 {
             p.quiet data-of=(format!("/systems/{}/counts", system.number)) {
                 (number("/holds", system.counts.holds)) " outcomes hold"
-                @if system.was.is_some() { "; shown are those that came out otherwise before." } @else { " and are not shown." }
+                @if system.was.is_some() { "; shown are those that turned, or whose margin moved." } @else { " and are not shown." }
             }
         }
         @if system.counts.not_applicable > 0 {

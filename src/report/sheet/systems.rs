@@ -100,7 +100,7 @@ pub(super) fn section(judged: &Judged, system: &System, brief: bool) -> Markup {
             (measure::to_measure(judged, system))
             (concessions::concessions(judged, system))
             (plots::plots(judged, system))
-            @if !brief { (figures::figures(judged, system)) }
+            (figures::figures(judged, system, brief))
         }
     }
 }
