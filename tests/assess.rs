@@ -112,8 +112,8 @@ fn the_worst_broken_class_decides() {
     let (book, spec) = ready(BENCH);
     let result = judged(&book, &spec, &Overrides::new());
     assert_eq!(*outcome(&result, &book, "bench.length", "own.bench"), Outcome::Broken(Class::Major));
-    let margin = result.judgements[0].margin.as_ref().map(|m| (m.shown.as_str(), m.limit.as_str()));
-    assert_eq!(margin, Some(("-10 mm", "150 mm")));
+    let margin = result.judgements[0].margin.as_ref().map(|m| (m.shown(), m.limit()));
+    assert_eq!(margin, Some(("-10 mm".to_string(), "150 mm".to_string())));
 }
 
 #[test]

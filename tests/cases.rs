@@ -107,7 +107,7 @@ fn readings(result: &Assessment, judgement: &Judgement) -> Vec<String> {
     let cases = judgement.cases.as_ref().unwrap_or_else(|| panic!("cases differ"));
     let one = |reading: &tramgauge::assess::CaseReading| {
         let case = reading.case.map_or("as written", |case| &result.cases[case].name);
-        let margin = reading.margin.as_ref().map_or("", |m| &m.shown);
+        let margin = reading.margin.as_ref().map_or(String::new(), |m| m.shown());
         format!("{case}: {} {margin}", reading.outcome.word()).trim_end().to_string()
     };
     cases.readings.iter().map(one).collect()
@@ -128,7 +128,7 @@ fn the_same_finding_in_three_cases_is_one_that_names_them_and_shows_the_worst() 
     assert_eq!(class, Class::Major);
     assert_eq!(result.case_of(judgement), Some("full load"));
     assert_eq!(finding.says, "it is 170 mm long");
-    assert_eq!(judgement.margin.as_ref().map(|m| m.shown.as_str()), Some("-20 mm"));
+    assert_eq!(judgement.margin.as_ref().map(|m| m.shown()).as_deref(), Some("-20 mm"));
     assert_eq!(
         readings(&result, judgement),
         ["as written: holds 10 mm", "two up: minor -20 mm", "full load: major -20 mm", "wet: major -5 mm"]

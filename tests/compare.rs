@@ -168,8 +168,8 @@ fn told(found: &Comparison) -> Vec<String> {
             "margin {} {}: {} > {} {}{why}",
             rule(m.rule),
             m.subject,
-            m.old.shown,
-            m.new.shown,
+            m.old.shown(),
+            m.new.shown(),
             m.difference
         ));
     }

@@ -1,16 +1,19 @@
-//! The result of a judgement: plain data, all words already made where they depend on values.
+//! The result of a judgement: plain data, all words already made where they depend on values; only those of a margin are made
+//! when they are asked for.
 
 use super::cases::{Case, InCases};
 use super::concession::{Concession, ConcessionFinding, ConcessionState};
+use super::detail;
 use super::figures::FigureValue;
 use super::granted::Assumed;
 use super::judge::Request;
-use crate::language::{Evidence, Found, Overrides, Role, WorkingLine};
-use crate::quantity::{Dimension, UnitId};
+use crate::language::{Decision, Evidence, Found, Overrides, Role, WorkingLine};
+use crate::quantity::{self, Dimension, UnitId};
 use crate::rulebook::{Class, Index, TextSeen};
 use crate::source::{Sources, Span};
 use crate::terms::{PlaceId, Staleness};
 use jiff::civil::Date;
+use std::rc::Rc;
 use std::sync::Arc;
 
 /// Everything that is said about one build.
@@ -127,6 +130,12 @@ pub struct Doubt {
     pub parts: Vec<(PlaceId, f64)>,
 }
 
+impl Doubt {
+    pub(super) fn of(decision: &Decision) -> Doubt {
+        Doubt { distance: decision.margin.abs(), parts: decision.spread.parts().to_vec() }
+    }
+}
+
 /// A worse class that could not be decided.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WorseOpen {
@@ -137,28 +146,68 @@ pub struct WorseOpen {
 }
 
 /// How far a value stands from its limit.
-#[derive(Debug, Clone, PartialEq)]
+///
+/// Its words are made when they are asked for: most margins are only counted and compared.
+#[derive(Debug, Clone)]
 pub struct Margin {
     /// Positive where the requirement holds; SI.
     pub si: f64,
-    /// The same with its unit.
-    pub shown: String,
     /// As a share of the limit, where that has a true zero.
     pub share: Option<f64>,
-    /// The value, with its unit.
-    pub value: String,
     /// The sign between value and limit.
     pub sign: &'static str,
-    /// The limit, with its unit.
-    pub limit: String,
-    /// The point of a sweep, in words.
-    pub at: Option<String>,
     /// The dimension of the margin, which is that of a difference.
     pub dimension: Dimension,
     /// The unit in which it is shown.
     pub unit: Option<UnitId>,
     /// The same in numbers.
     pub doubt: Doubt,
+    decision: Rc<Decision>,
+}
+
+impl PartialEq for Margin {
+    fn eq(&self, other: &Margin) -> bool {
+        let (a, b) = (&self.decision, &other.decision);
+        (self.si, self.share, self.sign, self.unit) == (other.si, other.share, other.sign, other.unit)
+            && (&a.left, &a.right, &a.at) == (&b.left, &b.right, &b.at)
+    }
+}
+
+impl Margin {
+    /// How far a decision is from turning.
+    pub(super) fn of(decision: Rc<Decision>) -> Margin {
+        Margin {
+            si: decision.margin,
+            share: decision.share,
+            sign: decision.comparison.sign(),
+            dimension: detail::step_of(&decision.right),
+            unit: decision.right.unit.or(decision.left.unit),
+            doubt: Doubt::of(&decision),
+            decision,
+        }
+    }
+
+    /// How far, with its unit.
+    pub fn shown(&self) -> String {
+        quantity::show(self.si, self.dimension, self.unit, None)
+    }
+
+    /// The value, with its unit.
+    pub fn value(&self) -> String {
+        let left = &self.decision.left;
+        left.shown_in(left.unit.or(self.unit))
+    }
+
+    /// The limit, with its unit.
+    pub fn limit(&self) -> String {
+        self.decision.right.shown_in(self.unit)
+    }
+
+    /// The point of a sweep, in words.
+    pub fn at(&self) -> Option<String> {
+        let at: Vec<String> = self.decision.at.iter().map(|(name, n)| format!("{name} = {}", n.shown())).collect();
+        (!at.is_empty()).then(|| at.join(", "))
+    }
 }
 
 /// What is said about a broken rule.

@@ -176,7 +176,7 @@ fn more(judged: &[Judgement]) -> String {
             Outcome::Unproven(all) => words.extend(all.iter().map(|u| u.words.clone())),
             Outcome::Holds | Outcome::Broken(_) => {
                 if let Some(m) = &judgement.margin {
-                    words.push(format!("{}: {} {} {}", judgement.subject, m.value, m.sign, m.limit));
+                    words.push(format!("{}: {} {} {}", judgement.subject, m.value(), m.sign, m.limit()));
                 }
             }
             Outcome::NotApplicable => {}

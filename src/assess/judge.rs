@@ -346,7 +346,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
                 let evidence = self.evaluator.evidence.join(reading.evidence, considered);
                 judgement.evidence = self.evaluator.evidence.join(evidence, listed);
                 judgement.outcome = Outcome::Broken(*class);
-                judgement.margin = decision_of(reading).map(|d| margin(&d));
+                judgement.margin = decision_of(reading).map(Margin::of);
                 judgement.worse_open =
                     readings.iter().find(|(c, r)| c > class && is_open(r)).map(|(class, r)| WorseOpen {
                         class: *class,
@@ -370,7 +370,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
                 judgement.evidence = self.evaluator.evidence.join(all, listed);
                 if readings.iter().any(|(_, r)| matches!(r.value, Ok(Value::Truth(true, _)))) {
                     judgement.outcome = Outcome::Holds;
-                    judgement.margin = tightest.map(|d| margin(&d));
+                    judgement.margin = tightest.map(Margin::of);
                 }
             }
         }
@@ -440,29 +440,6 @@ fn unproven(decision: &Decision, spec: &Spec) -> UnprovenValue {
         words: format!("{} {} {}", decision.left.shown(), decision.comparison.sign(), decision.right.shown()),
         would_do: quantity::show(decision.margin.abs(), step, unit, None),
         improve: decision.largest.map(|p: PlaceId| spec.path(p)),
-        doubt: doubt(decision),
-    }
-}
-
-fn doubt(decision: &Decision) -> Doubt {
-    Doubt { distance: decision.margin.abs(), parts: decision.spread.parts().to_vec() }
-}
-
-/// A decision as a margin with words.
-pub(super) fn margin(decision: &Decision) -> Margin {
-    let unit = decision.right.unit.or(decision.left.unit);
-    let step = detail::step_of(&decision.right);
-    let at: Vec<String> = decision.at.iter().map(|(name, n)| format!("{name} = {}", n.shown())).collect();
-    Margin {
-        si: decision.margin,
-        shown: quantity::show(decision.margin, step, unit, None),
-        share: decision.share,
-        value: decision.left.shown_in(decision.left.unit.or(unit)),
-        sign: decision.comparison.sign(),
-        limit: decision.right.shown_in(unit),
-        at: (!at.is_empty()).then(|| at.join(", ")),
-        dimension: step,
-        unit,
-        doubt: doubt(decision),
+        doubt: Doubt::of(decision),
     }
 }

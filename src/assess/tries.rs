@@ -99,8 +99,8 @@ pub fn tries(request: &Request, variants: &[Vec<Setting>], holding: &Holding) ->
     Tries { variants: variants.collect(), outcomes, margins, figures, written }
 }
 
-fn margin_of(reading: Option<&TriedReading>) -> Option<&str> {
-    reading?.margin.as_ref().map(|m| &*m.shown)
+fn margin_of(reading: Option<&TriedReading>) -> Option<String> {
+    reading?.margin.as_ref().map(Margin::shown)
 }
 
 /// The nearest that a judgement comes to its limit in any variant.

@@ -237,7 +237,7 @@ fn rule_line(judged: &Judged, judgement: &Judgement) -> String {
     let name = judged.assessment.index.rules.get(judgement.rule).map_or("", |rule| &*rule.name);
     let margin = judgement.margin.as_ref().map_or_else(String::new, |m| {
         let share = m.share.map_or_else(String::new, |share| format!(", {:.0} %", share * 100.0));
-        format!(": {} {} {} (margin {}{share})", m.value, m.sign, m.limit, m.shown)
+        format!(": {} {} {} (margin {}{share})", m.value(), m.sign, m.limit(), m.shown())
     });
     format!("- `{name}` {}{}", judgement.outcome.word(), plain(&margin))
 }

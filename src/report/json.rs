@@ -161,12 +161,12 @@ fn label(a: &Assessment, l: &Label) -> Value {
 pub(super) fn margin(m: &Margin) -> Value {
     json!({
         "si": m.si,
-        "shown": m.shown,
+        "shown": m.shown(),
         "share": m.share,
-        "value": m.value,
+        "value": m.value(),
         "sign": m.sign,
-        "limit": m.limit,
-        "where": m.at,
+        "limit": m.limit(),
+        "where": m.at(),
     })
 }
 

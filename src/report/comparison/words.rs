@@ -183,12 +183,13 @@ pub(super) fn needs(judgement: &Judgement) -> String {
 
 /// A margin before and now.
 pub(super) fn margin(m: &MarginMove) -> String {
-    format!("{} {TO} {}{}", m.old.shown, m.new.shown, limits(&m.old, &m.new))
+    format!("{} {TO} {}{}", m.old.shown(), m.new.shown(), limits(&m.old, &m.new))
 }
 
 fn limits(old: &Margin, new: &Margin) -> String {
     let of_limit = new.share.map_or(String::new(), |s| format!(", {} of the limit", terminal::percent(s.abs())));
-    if old.limit == new.limit { of_limit } else { format!("{of_limit}; the limit {} {TO} {}", old.limit, new.limit) }
+    let (was, is) = (old.limit(), new.limit());
+    if was == is { of_limit } else { format!("{of_limit}; the limit {was} {TO} {is}") }
 }
 
 /// A figure before and now.

@@ -119,21 +119,21 @@ fn row(judged: &Judged, at: usize, judgement: &Judgement, turned: Option<Turned>
 
 fn cells(margin: &Margin, turned: Option<&Turned>) -> Markup {
     let old = turned.and_then(Turned::old_margin);
-    let before = |part: fn(&Margin) -> &str, name: &str| -> Markup {
+    let before = |part: fn(&Margin) -> String, name: &str| -> Markup {
         let text = old.map(|(at, old)| (format!("/outcomes/{at}/margin/{name}"), part(old)));
-        html! { @if let Some((at, text)) = text.filter(|(_, text)| *text != part(margin)) { small { "before " (was(&at, text)) } } }
+        html! { @if let Some((at, text)) = text.filter(|(_, text)| *text != part(margin)) { small { "before " (was(&at, &text)) } } }
     };
     let share = |old: &Margin| old.share.map(percent_of_limit);
     html! {
         td.value {
-            span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit)) (before(|m| &m.limit, "limit"))
+            span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit())) (before(Margin::limit, "limit"))
         }
         td.value {
-            (keyed("/margin/value", &margin.value))
-            @if let Some(at) = &margin.at { small { "at " (keyed("/margin/where", at)) } }
-            (before(|m| &m.value, "value"))
+            (keyed("/margin/value", &margin.value()))
+            @if let Some(at) = margin.at() { small { "at " (keyed("/margin/where", &at)) } }
+            (before(Margin::value, "value"))
         }
-        td.value { (keyed("/margin/shown", &margin.shown)) (before(|m| &m.shown, "shown")) @if let Some(turned) = turned { (moved(turned)) } }
+        td.value { (keyed("/margin/shown", &margin.shown())) (before(Margin::shown, "shown")) @if let Some(turned) = turned { (moved(turned)) } }
         td.share {
             (bars::bar(margin, old.map(|(_, old)| old)))
             @if let Some(share) = margin.share {
