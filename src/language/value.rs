@@ -18,7 +18,7 @@ pub enum Value {
     /// True or false, with the comparison that decided.
     Truth(bool, Option<Rc<Decision>>),
     /// Text.
-    Text(Rc<str>),
+    Text(Arc<str>),
     /// One of a key's choices.
     Choice(Arc<[Box<str>]>, u16),
     /// A date.
@@ -26,7 +26,7 @@ pub enum Value {
     /// Three lengths.
     Point(Rc<[Number; 3]>),
     /// A trade designation.
-    Designation(Rc<Designation>),
+    Designation(Arc<Designation>),
     /// A record of the spec.
     Place(PlaceId),
     /// A list.

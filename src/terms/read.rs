@@ -253,7 +253,7 @@ impl<'a> Reader<'a> {
             }
             FieldType::YesNo if text == "yes" || text == "no" => Held::YesNo(text == "yes"),
             FieldType::Date => Held::Date(date_of(text)?),
-            FieldType::Designation(kind) => Held::Designation(Box::new(Designation::read(text, *kind).ok()?)),
+            FieldType::Designation(kind) => Held::Designation(Arc::new(Designation::read(text, *kind).ok()?)),
             FieldType::Reference(list) => {
                 self.references.push((place, *list, node));
                 Held::Unreadable

@@ -62,7 +62,7 @@ pub enum Held {
     /// A quantity.
     Quantity(SpecQuantity),
     /// Free text, and names.
-    Text(Box<str>),
+    Text(Arc<str>),
     /// The number of a choice, from 0.
     Choice(u16),
     /// Yes or no.
@@ -75,7 +75,7 @@ pub enum Held {
         first: PlaceId,
     },
     /// A trade designation.
-    Designation(Box<Designation>),
+    Designation(Arc<Designation>),
     /// The item that is referred to. A name that leads nowhere is unreadable.
     Reference(PlaceId),
     /// A record; the place of the key in slot `s` is `first + s`.
@@ -367,24 +367,26 @@ impl Spec {
     /// The path of a place in the one form: `fuel.pumps/main.inlet_height`; an item without a name of its own goes by its
     /// number, from 1.
     pub fn path(&self, id: PlaceId) -> String {
-        let mut steps = Vec::new();
+        let mut steps = Vec::with_capacity(8);
         let mut at = id;
         while let Some(parent) = self.place(at).parent {
             steps.push((parent, at));
             at = parent;
         }
-        let mut path = String::new();
+        let mut path = String::with_capacity(32);
         for (parent, at) in steps.into_iter().rev() {
             match self.place(at).at {
                 Step::Root => {}
                 Step::Key(_) => {
-                    let dot = if path.is_empty() { "" } else { "." };
-                    let key = self.field(at).map_or("", |field| &field.name);
-                    let _ = write!(path, "{dot}{key}");
+                    if !path.is_empty() {
+                        path.push('.');
+                    }
+                    path.push_str(self.field(at).map_or("", |field| &field.name));
                 }
                 Step::Item(index) => match self.name(at) {
                     Some(name) if self.item_named(parent, name) == Some(at) => {
-                        let _ = write!(path, "/{name}");
+                        path.push('/');
+                        path.push_str(name);
                     }
                     _ => {
                         let _ = write!(path, "/{}", index + 1);

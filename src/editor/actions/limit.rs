@@ -138,7 +138,7 @@ impl<'a> Search<'a> {
             }
             (_, Some(FieldType::Designation(kind))) => {
                 let Ok(read) = Designation::read(text, *kind) else { return false };
-                Held::Designation(Box::new(read))
+                Held::Designation(std::sync::Arc::new(read))
             }
             _ => return false,
         };

@@ -277,7 +277,8 @@ impl Evaluator<'_> {
             let key = match &reading.value {
                 Ok(Value::Number(n)) => Key::Number(n.si),
                 Ok(Value::Truth(t, _)) => Key::Truth(*t),
-                Ok(value @ (Value::Text(_) | Value::Choice(..))) => Key::Word(value.shown().into()),
+                Ok(Value::Text(word)) => Key::Word(word.clone()),
+                Ok(value @ Value::Choice(..)) => Key::Word(value.word().unwrap_or_default().into()),
                 _ => return Err(Reading::unknown(Unknown::none(), evidence)),
             };
             out.push((*column, key));
@@ -296,9 +297,9 @@ impl Evaluator<'_> {
             }
             (Cell::Word(word), ColumnType::Words(Some(choices))) => match choices.iter().position(|c| **c == **word) {
                 Some(at) => Ok(Value::Choice(Arc::clone(choices), at as u16)),
-                None => Ok(Value::Text((**word).into())),
+                None => Ok(Value::Text(word.clone())),
             },
-            (Cell::Word(word), _) => Ok(Value::Text((**word).into())),
+            (Cell::Word(word), _) => Ok(Value::Text(word.clone())),
             (Cell::Truth(value), _) => truth(*value, None),
             _ => Err(Unknown::none()),
         };
