@@ -64,3 +64,35 @@ rules:
 ",
     );
 }
+
+/// What a figure takes and what it rests on besides are told apart: it is asked twice for each of two subjects.
+#[test]
+fn a_figure_with_arguments_reads_each_subject_and_each_argument() {
+    hold(
+        "
+sources: [{source: practice, kind: practice, title: Practice}]
+figures:
+  - figure: lighter
+    of: load in vehicle.loads
+    takes: {more: mass}
+    with:
+      most: greatest of l.front_axle for l in vehicle.loads
+      here: load.front_axle
+    is: most - here + more
+    means: how much lighter it is in front than the heaviest load, and more
+rules:
+  - rule: small.lighter
+    title: No load is much lighter in front than the heaviest one
+    for: load in vehicle.loads
+    holds: load.lighter(10 kg) <= 110 kg and load.lighter(30 kg) <= 130 kg and load.lighter(30 kg) = load.lighter(10 kg) + 20 kg
+    class: minor
+    says: too light
+    why: Only for this test.
+    remedy: None.
+    sources: [practice]
+    check_pieces:
+      - {piece: {vehicle: {loads: [{load: laden, front_axle: 500 kg}, {load: empty, front_axle: 401 kg}]}}, reads: holds}
+      - {piece: {vehicle: {loads: [{load: laden, front_axle: 500 kg}, {load: empty, front_axle: 399 kg}]}}, reads: minor}
+",
+    );
+}

@@ -21,8 +21,37 @@ pub struct Code {
     pub range: Range<u32>,
     /// Its number, unlike that of every other part in the same rulebook.
     pub id: u32,
-    /// Whether its value rests on nothing but the spec and the subject (local 0), so that it is the same all along a sweep.
-    pub fixed: bool,
+    /// The locals from outside that its value rests on.
+    pub free: Locals,
+}
+
+/// A set of locals. Those from number 63 on count as one, which is never taken out: the set may hold too much, never too little.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
+pub struct Locals(u64);
+
+impl Locals {
+    /// Just this one.
+    fn one(local: u16) -> Locals {
+        Locals(1 << local.min(63))
+    }
+
+    fn and(self, other: Locals) -> Locals {
+        Locals(self.0 | other.0)
+    }
+
+    fn without(self, local: u16) -> Locals {
+        if local < 63 { Locals(self.0 & !(1 << local)) } else { self }
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(self) -> bool {
+        self.0 == 0
+    }
+
+    /// Whether there is none but the subject, local 0.
+    pub fn is_subject(self) -> bool {
+        self.0 & !1 == 0
+    }
 }
 
 /// One key in one of the record types that a thing may be.
@@ -316,12 +345,17 @@ macro_rules! parts_below {
 }
 
 impl Code {
-    /// A part; whether it is fixed follows from what is below it.
+    /// A part; what it rests on follows from what is below it.
     pub fn new(op: Op, ty: Type, range: Range<u32>, id: u32) -> Code {
-        let mut code = Code { op, ty, range, id, fixed: false };
-        code.fixed = match code.op {
-            Op::Local(local, _) => local == 0,
-            _ => code.parts().iter().all(|part| part.fixed),
+        let mut code = Code { op, ty, range, id, free: Locals::default() };
+        code.free = match &code.op {
+            Op::Local(local, _) => Locals::one(*local),
+            Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => m.free(Some(body)),
+            Op::Count(m) | Op::First(m) => m.free(None),
+            Op::Throughout(r, body) | Op::Curve(r, body) | Op::ExtremeOver(_, body, r) => {
+                r.from.free.and(r.to.free).and(body.free.without(r.local))
+            }
+            _ => code.parts().iter().fold(Locals::default(), |free, part| free.and(part.free)),
         };
         code
     }
@@ -359,6 +393,12 @@ impl Code {
 }
 
 impl Members {
+    /// What a form over these members rests on, with what it asks of each.
+    fn free(&self, body: Option<&Code>) -> Locals {
+        let each = self.condition.as_deref().into_iter().chain(body);
+        each.fold(self.list.free, |free, part| free.and(part.free.without(self.local)))
+    }
+
     fn parts(&self) -> impl Iterator<Item = &Code> {
         std::iter::once(&*self.list).chain(self.condition.as_deref())
     }

@@ -77,11 +77,13 @@ pub struct Flat {
 pub struct EvidenceArena {
     links: Vec<Link>,
     words: Vec<Rc<str>>,
+    /// The link of each place that has one; those of evidence that was cut off are out of date.
+    places: Vec<Evidence>,
 }
 
 impl Default for EvidenceArena {
     fn default() -> Self {
-        EvidenceArena { links: vec![Link::Nothing], words: Vec::new() }
+        EvidenceArena { links: vec![Link::Nothing], words: Vec::new(), places: Vec::new() }
     }
 }
 
@@ -107,9 +109,20 @@ impl EvidenceArena {
         self.words.len() as u32 - 1
     }
 
-    /// A spec value.
+    /// A spec value: one link, however often it is read.
     pub fn place(&mut self, place: PlaceId) -> Evidence {
-        self.push(Link::Place(place))
+        let at = place.0 as usize;
+        if let Some(known) = self.places.get(at)
+            && matches!(self.links.get(known.0 as usize), Some(Link::Place(there)) if *there == place)
+        {
+            return *known;
+        }
+        if at >= self.places.len() {
+            self.places.resize(at + 1, Evidence::NONE);
+        }
+        let evidence = self.push(Link::Place(place));
+        self.places[at] = evidence;
+        evidence
     }
 
     /// A cell of a table.

@@ -179,7 +179,7 @@ impl Evaluator<'_> {
         let mut spreads = vec![Spread::default(); flat.len()];
         for (i, part, spread) in &uncertain {
             self.steps += 40;
-            let slopes = derivative(call, &arguments, *i, *part, flat.len());
+            let slopes = derivative(call, &mut arguments, *i, *part, flat.len());
             for (total, slope) in spreads.iter_mut().zip(slopes) {
                 *total = total.plus(&spread.scaled(slope));
             }
@@ -317,29 +317,29 @@ fn part_mut(argument: &mut Argument, part: usize) -> Option<&mut f64> {
 /// Central difference of every number of the output; one-sided where one side leaves the function's range.
 fn derivative(
     call: super::super::function::Call,
-    arguments: &[Argument],
+    arguments: &mut [Argument],
     at: usize,
     part: usize,
     count: usize,
 ) -> Vec<f64> {
-    let mut moved = arguments.to_vec();
-    let Some(x) = part_mut(&mut moved[at], part).map(|x| *x) else { return vec![0.0; count] };
+    let Some(x) = part_mut(&mut arguments[at], part).map(|x| *x) else { return vec![0.0; count] };
     let step = if x == 0.0 { STEP } else { x.abs() * STEP };
     let mut sample = |offset: f64| -> Option<Vec<f64>> {
-        *part_mut(&mut moved[at], part)? = x + offset;
-        let output = call(&moved).ok()?;
+        *part_mut(&mut arguments[at], part)? = x + offset;
+        let output = call(arguments);
+        *part_mut(&mut arguments[at], part)? = x;
         let mut flat = Vec::with_capacity(count);
-        flatten(&output, &mut flat);
+        flatten(&output.ok()?, &mut flat);
         (flat.len() == count).then_some(flat)
     };
-    let (high, low, here) = (sample(step), sample(-step), sample(0.0));
     let slope = |a: &[f64], b: &[f64], width: f64| a.iter().zip(b).map(|(a, b)| (a - b) / width).collect();
-    match (high, low, here) {
-        (Some(high), Some(low), _) => slope(&high, &low, 2.0 * step),
-        (Some(high), None, Some(here)) => slope(&high, &here, step),
-        (None, Some(low), Some(here)) => slope(&here, &low, step),
-        _ => vec![0.0; count],
-    }
+    let slopes = match (sample(step), sample(-step)) {
+        (Some(high), Some(low)) => Some(slope(&high, &low, 2.0 * step)),
+        (Some(high), None) => sample(0.0).map(|here| slope(&high, &here, step)),
+        (None, Some(low)) => sample(0.0).map(|here| slope(&here, &low, step)),
+        (None, None) => None,
+    };
+    slopes.unwrap_or_else(|| vec![0.0; count])
 }
 
 fn is_finite(output: &Output) -> bool {

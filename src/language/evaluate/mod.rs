@@ -4,6 +4,7 @@
 //! every connective are evaluated, so that reasons and evidence are complete.
 
 mod arithmetic;
+mod calls;
 mod compare;
 mod entries;
 mod lists;
@@ -14,11 +15,12 @@ mod sweep;
 
 use super::code::{Code, Op};
 use super::evidence::{Evidence, EvidenceArena};
-use super::library::{FigureId, Library};
+use super::library::{FigureCode, FigureId, Library};
 use super::number::Number;
 use super::unknown::Unknown;
 use super::value::{Reading, Value};
 use crate::terms::{Held, PlaceId, Spec};
+use calls::Calls;
 use jiff::civil::Date;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -62,9 +64,15 @@ pub struct Evaluator<'a> {
     /// How much evidence was taken over.
     taken_over: (usize, usize),
     memo: BTreeMap<(FigureId, PlaceId), Reading>,
-    /// Readings of fixed parts, by part and subject; kept while something is swept.
+    /// Figures with their last arguments.
+    called: BTreeMap<(FigureId, PlaceId), Calls>,
+    /// Readings of the items of lists.
+    lists: BTreeMap<PlaceId, Rc<[Reading]>>,
+    /// Readings of parts that are the same along a sweep, or for all arguments of a figure: by part, and by subject where they
+    /// rest on it.
     fixed: BTreeMap<(u32, Option<PlaceId>), Reading>,
-    sweeping: u32,
+    /// Whether such readings are being kept.
+    keeping: bool,
     steps: u64,
     depth: u32,
     /// Readings of every part, where a working is wanted.
@@ -84,8 +92,10 @@ impl<'a> Evaluator<'a> {
             kept: BTreeMap::new(),
             taken_over: (0, 0),
             memo: BTreeMap::new(),
+            called: BTreeMap::new(),
+            lists: BTreeMap::new(),
             fixed: BTreeMap::new(),
-            sweeping: 0,
+            keeping: false,
             steps: 0,
             depth: 0,
             trace: None,
@@ -127,35 +137,43 @@ impl<'a> Evaluator<'a> {
         if self.steps > STEP_BUDGET || self.depth >= DEEPEST {
             return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
         }
-        let kept = self.kept_as(code, frame);
-        if let Some(known) = kept.and_then(|key| self.fixed.get(&key)) {
+        let Some(key) = self.kept_as(code, frame) else { return self.evaluated(code, frame) };
+        if let Some(known) = self.fixed.get(&key) {
             return known.clone();
         }
+        // What is below is asked for once, since this is kept.
+        self.keeping = false;
+        let reading = self.evaluated(code, frame);
+        self.keeping = true;
+        if !ran_out(&reading) {
+            self.fixed.insert(key, reading.clone());
+        }
+        reading
+    }
+
+    fn evaluated(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         self.depth += 1;
         let reading = self.step(code, frame);
         self.depth -= 1;
-        if let Some(key) = kept
-            && !ran_out(&reading)
-        {
-            self.fixed.insert(key, reading.clone());
-        }
         if let Some(trace) = &mut self.trace {
             trace.insert(code.id, reading.clone());
         }
         reading
     }
 
-    /// Under what a reading is kept for the other points of a sweep, if it is the same there and worth keeping.
+    /// Under what a reading is kept while a formula is evaluated over and over, if it is the same every time and worth keeping.
     fn kept_as(&self, code: &Code, frame: &Frame) -> Option<(u32, Option<PlaceId>)> {
         let plain = matches!(code.op, Op::Number { .. } | Op::Local(..) | Op::Root | Op::Text(_) | Op::YesNo(_));
-        if self.sweeping == 0 || !code.fixed || plain || self.tracing() {
+        if !self.keeping || plain || self.tracing() {
             return None;
         }
-        let subject = match frame.first() {
-            Some(Some(Reading { value: Ok(Value::Place(place)), .. })) => Some(*place),
+        match frame.first() {
+            _ if code.free.is_empty() => Some((code.id, None)),
+            Some(Some(Reading { value: Ok(Value::Place(subject)), .. })) if code.free.is_subject() => {
+                Some((code.id, Some(*subject)))
+            }
             _ => None,
-        };
-        Some((code.id, subject))
+        }
     }
 
     fn step(&mut self, code: &Code, frame: &mut Frame) -> Reading {
@@ -165,7 +183,7 @@ impl<'a> Evaluator<'a> {
                 number.unit = *unit;
                 constant(Value::Number(number))
             }
-            Op::Text(text) => constant(Value::Text((**text).into())),
+            Op::Text(text) => constant(Value::Text(text.clone())),
             Op::Date(date) => constant(Value::Date(*date)),
             Op::YesNo(value) => constant(Value::Truth(*value, None)),
             Op::InspectionDay => constant(Value::Date(self.day)),
@@ -306,9 +324,11 @@ impl<'a> Evaluator<'a> {
                 let base = self.eval(base, frame);
                 self.along(base, keys, name)
             }
-            Op::Throughout(running, has) => self.swept(|e| e.throughout(running, has, frame)),
-            Op::Curve(running, body) => self.swept(|e| e.curve(running, body, frame)),
-            Op::ExtremeOver(extreme, body, running) => self.swept(|e| e.extreme_over(*extreme, body, running, frame)),
+            Op::Throughout(running, has) => self.run_through(true, |e| e.throughout(running, has, frame)),
+            Op::Curve(running, body) => self.run_through(true, |e| e.curve(running, body, frame)),
+            Op::ExtremeOver(extreme, body, running) => {
+                self.run_through(true, |e| e.extreme_over(*extreme, body, running, frame))
+            }
             Op::List(members) => {
                 let readings: Vec<_> = members.iter().map(|m| self.eval(m, frame)).collect();
                 let evidence = self.joined(&readings);
@@ -326,55 +346,83 @@ impl<'a> Evaluator<'a> {
         }
     }
 
-    /// Evaluates while readings of fixed parts are kept.
-    fn swept(&mut self, run: impl FnOnce(&mut Self) -> Reading) -> Reading {
-        self.sweeping += 1;
-        let reading = run(self);
-        self.sweeping -= 1;
-        reading
+    /// Evaluates what is run through for many values of a local, or (`often` = false) once.
+    fn run_through<T>(&mut self, often: bool, run: impl FnOnce(&mut Self) -> T) -> T {
+        let before = std::mem::replace(&mut self.keeping, often);
+        let result = run(self);
+        self.keeping = before;
+        result
     }
 
     /// Evaluates a figure of a subject, once for each subject where it takes no parameters.
     fn figure_of(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
-        let plain = arguments.is_empty();
-        if plain && let Some(known) = self.memo.get(&(id, subject)).or_else(|| self.kept.get(&(id, subject))) {
+        if !arguments.is_empty() {
+            return self.figure_with(id, subject, arguments);
+        }
+        if let Some(known) = self.memo.get(&(id, subject)).or_else(|| self.kept.get(&(id, subject))) {
             return known.clone();
         }
+        let reading = self.computed(id, subject, Vec::new());
+        if !ran_out(&reading) {
+            self.memo.insert((id, subject), reading.clone());
+        }
+        reading
+    }
+
+    /// A figure for arguments. Its last results are kept, since a rule asks for several fields of one result, and several
+    /// rules for the same one.
+    fn figure_with(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+        if self.tracing() {
+            return self.computed(id, subject, arguments);
+        }
+        if let Some(known) = self.called.get(&(id, subject)).and_then(|calls| calls.with(&arguments)) {
+            return known.clone();
+        }
+        let reading = self.computed(id, subject, arguments.clone());
+        if !ran_out(&reading) {
+            self.called.entry((id, subject)).or_default().keep(arguments, reading.clone());
+        }
+        reading
+    }
+
+    fn computed(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+        let often = !arguments.is_empty();
         let library = self.library;
         let figure = library.figure(id);
         let mut frame: Frame = Vec::with_capacity(usize::from(figure.locals));
         frame.push(Some(Reading::known(Value::Place(subject), Evidence::NONE)));
         frame.extend(arguments.into_iter().map(Some));
         frame.resize(usize::from(figure.locals).max(frame.len()), None);
-        let mut reading = match figure.condition.value() {
-            None => Reading::known(Value::Truth(true, None), Evidence::NONE),
-            Some(condition) => self.eval(condition, &mut frame),
-        };
-        let condition = reading.evidence;
-        reading = match reading.value {
-            Ok(Value::Truth(true, _)) => {
-                let first = 1 + figure.takes.len();
-                for (i, (_, code)) in figure.with.iter().enumerate() {
-                    let value = self.eval(code, &mut frame);
-                    frame[first + i] = Some(value);
-                }
-                let value = self.eval(&figure.is, &mut frame);
-                let evidence = self.evidence.considered(condition);
-                Reading { value: value.value, evidence: self.evidence.join(value.evidence, evidence) }
-            }
-            Ok(_) => Reading::unknown(Unknown::none(), condition),
-            Err(unknown) => Reading::unknown(unknown, condition),
-        };
+        let mut reading = self.run_through(often, |e| e.formula(figure, &mut frame));
         match (&mut reading.value, figure.unit) {
             (Ok(Value::Number(n)), Some(unit)) => n.unit = Some(unit),
             (Ok(Value::Curve(curve)), Some(unit)) => Rc::make_mut(curve).y_unit = Some(unit),
             _ => {}
         }
         reading.evidence = self.evidence.through(id, subject, reading.evidence);
-        if plain && !ran_out(&reading) {
-            self.memo.insert((id, subject), reading.clone());
-        }
         reading
+    }
+
+    /// What a figure's formula gives for the subject and the arguments in the frame.
+    fn formula(&mut self, figure: &FigureCode, frame: &mut Frame) -> Reading {
+        let applies = match figure.condition.value() {
+            None => constant(Value::Truth(true, None)),
+            Some(condition) => self.eval(condition, frame),
+        };
+        match applies.value {
+            Ok(Value::Truth(true, _)) => {
+                let first = 1 + figure.takes.len();
+                for (i, (_, code)) in figure.with.iter().enumerate() {
+                    let value = self.eval(code, frame);
+                    frame[first + i] = Some(value);
+                }
+                let value = self.eval(&figure.is, frame);
+                let evidence = self.evidence.considered(applies.evidence);
+                Reading { value: value.value, evidence: self.evidence.join(value.evidence, evidence) }
+            }
+            Ok(_) => Reading::unknown(Unknown::none(), applies.evidence),
+            Err(unknown) => Reading::unknown(unknown, applies.evidence),
+        }
     }
 
     /// The figure of a subject, as rules see it.

@@ -37,7 +37,7 @@ impl Evaluator<'_> {
             // A measurement that a later change made stale says nothing any more; one that is tried in its place does.
             Held::Quantity(_) if self.is_stale(place) => Err(Unknown::missing(place)),
             Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), self.measured_at(place)))),
-            Held::Text(text) => Ok(Value::Text((**text).into())),
+            Held::Text(text) => Ok(Value::Text(text.clone())),
             Held::Choice(at) => match self.spec.type_of(place) {
                 Some(FieldType::Choice(choices)) => Ok(Value::Choice(choices.clone(), *at)),
                 _ => Err(Unknown::unreadable(place)),
@@ -45,16 +45,26 @@ impl Evaluator<'_> {
             Held::YesNo(value) => Ok(Value::Truth(*value, None)),
             Held::Date(date) => Ok(Value::Date(*date)),
             Held::Point { first } => return self.point(*first),
-            Held::Designation(d) => Ok(Value::Designation(Rc::new((**d).clone()))),
+            Held::Designation(d) => Ok(Value::Designation(d.clone())),
             Held::Reference(target) => Ok(Value::Place(*target)),
             Held::Record { .. } => Ok(Value::Place(place)),
-            Held::List { items, .. } => {
-                let items = items.clone();
-                let readings: Vec<Reading> = items.iter().map(|item| self.read(*item, false)).collect();
-                return Reading::known(list(readings), evidence);
-            }
+            Held::List { .. } => Ok(Value::List(self.items_of(place))),
         };
         Reading { value, evidence }
+    }
+
+    /// The readings of the items of a list; rules ask for the same few lists over and over.
+    fn items_of(&mut self, place: PlaceId) -> Rc<[Reading]> {
+        if let Some(known) = self.lists.get(&place) {
+            return known.clone();
+        }
+        let items = match self.held(place) {
+            Held::List { items, .. } => items.clone(),
+            _ => Box::default(),
+        };
+        let readings: Rc<[Reading]> = items.iter().map(|item| self.read(*item, false)).collect();
+        self.lists.insert(place, readings.clone());
+        readings
     }
 
     /// The place by which the uncertainty of a value goes; one that is tried stands for itself.

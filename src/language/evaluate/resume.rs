@@ -82,6 +82,8 @@ impl<'a> Evaluator<'a> {
     /// found since then.
     pub fn put(&mut self, place: PlaceId, held: Held) {
         self.memo = BTreeMap::new();
+        self.called = BTreeMap::new();
+        self.lists = BTreeMap::new();
         self.fixed = BTreeMap::new();
         self.evidence.cut(self.taken_over);
         self.overrides.to_mut().insert(place, held);

@@ -51,7 +51,7 @@ fn cleared(older: &Was, system: &str) -> Markup {
                                 Some(new) => {
                                     span data-key=(format!("/compared/verdicts/{number}/new/outcome")) { (new.outcome.word()) }
                                     @if let Some(margin) = &new.margin {
-                                        ", margin " span data-key=(format!("/compared/verdicts/{number}/new/margin/shown")) { (shown(&margin.shown)) }
+                                        ", margin " span data-key=(format!("/compared/verdicts/{number}/new/margin/shown")) { (shown(&margin.shown())) }
                                     }
                                 }
                                 None => "not there",
@@ -69,13 +69,13 @@ fn before(older: &Was, turned: &Turned, f: &Finding, margin: Option<&Margin>) ->
     let Some((at, old)) = turned.old else { return html! { dt { "before" } dd { "not there" } } };
     let says =
         old.finding.as_ref().filter(|was| was.says != f.says).and_then(|was| Some((older.finding(old)?, &was.says)));
-    let moved = old.margin.as_ref().filter(|old| margin.is_none_or(|now| now.shown != old.shown));
+    let moved = old.margin.as_ref().filter(|old| margin.is_none_or(|now| now.shown() != old.shown()));
     html! {
         dt { "before" }
         dd {
             (was(&format!("/outcomes/{at}/outcome"), old.outcome.word()))
             @if let Some((finding, says)) = says { ": " (was(&format!("/findings/{finding}/says"), says)) }
-            @if let Some(margin) = moved { ", margin " (was(&format!("/outcomes/{at}/margin/shown"), &margin.shown)) }
+            @if let Some(margin) = moved { ", margin " (was(&format!("/outcomes/{at}/margin/shown"), &margin.shown())) }
             @if says.is_none() && moved.is_none() && old.finding.is_some() { ", just as now" }
         }
     }
