@@ -321,3 +321,20 @@ fn in_brief_what_changed_is_still_shown() {
     assert_eq!(complaints(&page), Vec::<String>::new());
     assert!(text_of(&page, "header").contains("are left out, but for what changed."));
 }
+
+#[test]
+fn an_older_build_file_that_cannot_be_read_at_all_is_said_and_loses_nothing() {
+    let workshop = committed(&[("marlow/build.yaml", "\0"), ("shop-rules/workshop/workshop.yaml", WORKSHOP)]);
+    workshop.write("marlow/build.yaml", BUILD.replace("sections: [driveline.yaml, tanks.yaml]\n", "").as_bytes());
+    let run = sheet(&workshop, "marlow", &["--compare", "HEAD"]);
+    assert_eq!(run.status, sheet(&workshop, "marlow", &[]).status);
+    let page = Html::parse_document(&run.out);
+    let machine = json(&sheet(&workshop, "marlow", &["--compare", "HEAD", "--as", "json"]));
+    for element in all(&page, "[data-at], [data-key], [data-before]") {
+        shows(element, &machine, &pointer(element).expect("a key"));
+    }
+    assert_eq!(complaints(&page), Vec::<String>::new());
+    let since = text_of(&page, ".since");
+    assert!(since.contains("Errors of the spec at HEAD"), "{since}");
+    assert!(since.contains("the whole spec") && since.contains("fuel.pumps/lift.inlet_height 360 mm"), "{since}");
+}

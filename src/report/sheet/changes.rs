@@ -134,7 +134,7 @@ fn rules(older: &Was) -> Markup {
         None => html! {},
         Some(BookWords::Unusable(of, texts, troubles)) => html! {
             h3 { "Rules" }
-            p { "The " (of) " in force at " (older.name()) " cannot be used; what its change alone does cannot be told." }
+            p { "The " (of) " in force at " (older.name()) " cannot be used; what that change alone does cannot be told." }
             ol data-of="/compared/book" {
                 @for (at, trouble) in troubles.iter().enumerate() {
                     li data-of=(format!("/errors/{at}")) {
@@ -204,7 +204,7 @@ fn row(at: usize, change: &Change) -> Markup {
     html! {
         tr data-of=(format!("/compared/changes/{at}")) {
             th scope="row" {
-                (keyed("/path", &change.path))
+                @if change.path.is_empty() { "the whole spec" } @else { (keyed("/path", &change.path)) }
                 @if let Some(path) = &change.old_path { small { "before " (keyed("/old_path", path)) } }
                 @for (n, (path, value)) in change.contents.iter().enumerate() {
                     small data-of=(format!("/contents/{n}")) {
