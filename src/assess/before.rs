@@ -96,7 +96,7 @@ pub fn before(assessment: &Assessment, spec: &Spec, event: &str) -> Before {
                 outcomes: 0,
                 rules: Vec::new(),
                 description: field.map(|f| f.description.to_string()),
-                example: field.and_then(|f| f.examples.first().cloned()),
+                example: field.and_then(|f| f.examples.first().map(ToString::to_string)),
             });
             entry.class = entry.class.max(rule.worst);
             entry.outcomes += 1;

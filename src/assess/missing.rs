@@ -40,7 +40,7 @@ pub fn needed(assessment: &Assessment, spec: &Spec) -> Vec<Needed> {
                     path: value.path.clone(),
                     span: value.span,
                     description: field.map(|f| f.description.to_string()),
-                    example: field.and_then(|f| f.examples.first().cloned()),
+                    example: field.and_then(|f| f.examples.first().map(ToString::to_string)),
                     weight: 0.0,
                     settles_alone: 0,
                     helps: 0,

@@ -168,7 +168,7 @@ fn blank(asked: &Asked, spec: &Spec) -> Option<Blank> {
                 crate::terms::Held::Quantity(quantity) => Some(quantity.unit),
                 _ => None,
             });
-            let unit = written.or_else(|| unit_of(example.map(String::as_str), *kind));
+            let unit = written.or_else(|| unit_of(example.map(|e| &**e), *kind));
             let symbol = |kind: Kind| unit.map_or(String::new(), |unit| unit.symbol_for(kind.into()));
             Blank::Quantity { unit: symbol(*kind), difference: symbol(kind.difference().unwrap_or(*kind)) }
         }
@@ -176,7 +176,7 @@ fn blank(asked: &Asked, spec: &Spec) -> Option<Blank> {
         FieldType::YesNo => Blank::Choice(vec!["yes".into(), "no".into()]),
         FieldType::Choice(choices) => Blank::Choice(choices.iter().map(ToString::to_string).collect()),
         FieldType::Text | FieldType::Date | FieldType::Designation(_) | FieldType::Reference(_) => {
-            Blank::Text { example: example.cloned() }
+            Blank::Text { example: example.map(ToString::to_string) }
         }
         FieldType::Record(_) | FieldType::List(_) => return None,
     })

@@ -179,7 +179,7 @@ fn examples(knowing: &Knowing, levels: &[Level], key: &str) -> Vec<String> {
         }
         _ => None,
     };
-    field.map(|field| field.examples.clone()).unwrap_or_default()
+    field.map(|field| field.examples.iter().map(ToString::to_string).collect()).unwrap_or_default()
 }
 
 fn in_concession(levels: &[Level]) -> bool {

@@ -5,6 +5,7 @@ use super::syntax::{Arithmetic, Comparison, Extreme, Gather, Neighbour};
 use super::table::TableId;
 use super::types::Type;
 use crate::quantity::{Dimension, UnitId};
+use crate::source::SharedText;
 use crate::terms::{RecordId, Slot};
 use jiff::civil::Date;
 use std::ops::Range;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 
 /// A checked expression.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Code {
     /// What it does.
     pub op: Op,
@@ -130,11 +132,12 @@ pub enum EntryPart {
 
 /// A running range.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Running {
     /// Where the running value is kept.
     pub local: u16,
     /// Its name.
-    pub name: Arc<str>,
+    pub name: SharedText,
     /// Where it begins.
     pub from: Box<Code>,
     /// Where it ends.
@@ -143,11 +146,12 @@ pub struct Running {
 
 /// Members of a list that count.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Members {
     /// Where each member is kept.
     pub local: u16,
     /// Its name.
-    pub name: Arc<str>,
+    pub name: SharedText,
     /// The list.
     pub list: Box<Code>,
     /// Which members count.
@@ -156,6 +160,7 @@ pub struct Members {
 
 /// What a part of an expression does.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum Op {
     /// A number as written.
     Number {
@@ -175,7 +180,7 @@ pub enum Op {
     /// The day that the inspection is for.
     InspectionDay,
     /// A local name.
-    Local(u16, Arc<str>),
+    Local(u16, SharedText),
     /// The whole spec.
     Root,
     /// All written values that something is odd about.
@@ -189,7 +194,7 @@ pub enum Op {
         /// The key in each record type that has it.
         keys: Arc<[Key]>,
         /// Its name.
-        name: Arc<str>,
+        name: SharedText,
     },
     /// A figure of a record.
     Figure {
@@ -198,20 +203,20 @@ pub enum Op {
         /// The figure for each record type that has it.
         figures: Arc<[(RecordId, FigureId)]>,
         /// Its name.
-        name: Arc<str>,
+        name: SharedText,
         /// Its parameters.
         arguments: Vec<Code>,
     },
     /// A named item of a list.
-    Item(Box<Code>, Arc<str>),
+    Item(Box<Code>, SharedText),
     /// Neighbours of an item.
     Neighbour(Box<Code>, Neighbour),
     /// A field of a computed record.
-    Part(Box<Code>, usize, Arc<str>),
+    Part(Box<Code>, usize, SharedText),
     /// A coordinate of a point: 0 to 2.
     Coordinate(Box<Code>, usize),
     /// A part of a designation.
-    DesignationPart(Box<Code>, Arc<str>),
+    DesignationPart(Box<Code>, SharedText),
     /// A built-in function.
     Builtin(Builtin, Vec<Code>),
     /// A registered function.
@@ -255,7 +260,7 @@ pub enum Op {
         /// The item.
         base: Box<Code>,
         /// The word.
-        word: Arc<str>,
+        word: SharedText,
         /// Record types that the word names.
         records: Arc<[RecordId]>,
         /// Keys `kind` that have the word as a choice.
@@ -284,7 +289,7 @@ pub enum Op {
     /// Everything that refers to a record.
     Users(Box<Code>),
     /// A chain of references.
-    Along(Box<Code>, Arc<[Key]>, Arc<str>),
+    Along(Box<Code>, Arc<[Key]>, SharedText),
     /// Over a whole range.
     Throughout(Running, Box<Code>),
     /// A curve.

@@ -5,7 +5,7 @@ use super::function::Function;
 use super::table::{Table, TableId};
 use super::types::Type;
 use crate::quantity::{Dimension, UnitId};
-use crate::source::Later;
+use crate::source::{Later, SharedText};
 use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
@@ -18,15 +18,15 @@ pub struct FigureId(pub u16);
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct FigureCode {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The record types that have it.
     pub records: Vec<RecordId>,
     /// Which subjects have it: evaluated with the subject as local 0.
     pub condition: Later<Option<Code>>,
     /// Parameters, locals 1 to n.
-    pub takes: Vec<(Box<str>, Dimension)>,
+    pub takes: Vec<(SharedText, Dimension)>,
     /// Local names in order, behind the parameters.
-    pub with: Later<Vec<(Box<str>, Code)>>,
+    pub with: Later<Vec<(SharedText, Code)>>,
     /// The formula.
     pub is: Later<Code>,
     /// How many locals the formula needs.
@@ -43,7 +43,7 @@ pub struct FigureSignature {
     /// The figure.
     pub id: FigureId,
     /// Parameters.
-    pub takes: Vec<(Box<str>, Dimension)>,
+    pub takes: Vec<(SharedText, Dimension)>,
     /// Type of its value.
     pub ty: Type,
 }

@@ -1,6 +1,7 @@
 //! Tables of a rulebook and looking things up in them; outside its rows a table says *beyond*, never a guess.
 
 use crate::quantity::{Dimension, UnitId};
+use crate::source::SharedText;
 use std::sync::Arc;
 
 /// A table of a [`super::Library`].
@@ -23,20 +24,22 @@ pub enum Match {
 
 /// What a column holds.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum ColumnType {
     /// Numbers.
     Number(Dimension),
     /// Words of a choice key, or free text.
-    Words(Option<Arc<[Box<str>]>>),
+    Words(Option<Arc<[SharedText]>>),
     /// `yes` or `no`.
     Truth,
 }
 
 /// A column.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Column {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// What it holds.
     pub ty: ColumnType,
     /// How it is matched, for a key column.
@@ -45,6 +48,7 @@ pub struct Column {
 
 /// A cell.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum Cell {
     /// A number in SI with the unit as written.
     Number(f64, Option<UnitId>),
@@ -69,11 +73,12 @@ pub enum Key {
 
 /// A table.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Table {
     /// Its name in expressions.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// Its title for people.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// Columns.
     pub columns: Vec<Column>,
     /// Rows of cells, one for each column.

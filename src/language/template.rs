@@ -7,18 +7,21 @@ use super::evaluate::{Evaluator, Frame};
 use super::types::Type;
 use super::value::Value;
 use crate::quantity::{self, UnitId};
+use crate::source::SharedText;
 use crate::terms::{PlaceId, Spec};
 
 /// A sentence ready to be filled in.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Template {
-    written: Box<str>,
+    written: SharedText,
     parts: Vec<Part>,
 }
 
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 enum Part {
-    Text(Box<str>),
+    Text(SharedText),
     Shown { code: Code, unit: Option<UnitId>, offset: u32 },
 }
 

@@ -1,11 +1,13 @@
 //! Types of expressions, as the check at load computes them.
 
 use crate::quantity::{DesignationKind, Dimension, Kind};
+use crate::source::SharedText;
 use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
 /// The type of an expression.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum Type {
     /// A quantity of a dimension.
     Quantity(Dimension),
@@ -14,7 +16,7 @@ pub enum Type {
     /// Free text.
     Text,
     /// One of these words.
-    Choice(Arc<[Box<str>]>),
+    Choice(Arc<[SharedText]>),
     /// A date.
     Date,
     /// A point in space: three lengths.
@@ -28,7 +30,7 @@ pub enum Type {
     /// A list.
     List(Arc<Type>),
     /// A record made by a physics function or a table row: named fields.
-    Fields(Arc<[(Box<str>, Type)]>),
+    Fields(Arc<[(SharedText, Type)]>),
     /// A curve: dimension of the running value and of the result.
     Curve(Dimension, Dimension),
 }

@@ -5,6 +5,7 @@ use super::number::{Number, Spread};
 use super::syntax::Comparison;
 use super::unknown::Unknown;
 use crate::quantity::{Designation, Dimension, UnitId};
+use crate::source::SharedText;
 use crate::terms::PlaceId;
 use jiff::civil::Date;
 use std::rc::Rc;
@@ -20,7 +21,7 @@ pub enum Value {
     /// Text.
     Text(Arc<str>),
     /// One of a key's choices.
-    Choice(Arc<[Box<str>]>, u16),
+    Choice(Arc<[SharedText]>, u16),
     /// A date.
     Date(Date),
     /// Three lengths.

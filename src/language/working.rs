@@ -8,6 +8,7 @@ use super::library::{FigureId, Library};
 use super::syntax::{Arithmetic, Extreme, Gather, Neighbour};
 use super::types::Type;
 use super::value::{Reading, Value};
+use crate::source::SharedText;
 use crate::terms::Spec;
 use std::collections::BTreeMap;
 
@@ -36,7 +37,7 @@ pub struct Sheet<'a> {
     /// Readings of every part, by number.
     pub trace: &'a BTreeMap<u32, Reading>,
     /// Local names that the expression may use.
-    pub with: &'a [(Box<str>, Code)],
+    pub with: &'a [(SharedText, Code)],
 }
 
 impl Sheet<'_> {
@@ -70,7 +71,7 @@ impl Sheet<'_> {
             Ok(Value::Place(place)) => Some(super::template::shown_name(self.spec, *place)),
             Ok(Value::Fields(fields)) => {
                 let Type::Fields(types) = &code.ty else { return Some("a record".into()) };
-                let one = |(reading, name): (&Reading, &(Box<str>, Type))| {
+                let one = |(reading, name): (&Reading, &(SharedText, Type))| {
                     format!("{} {}", name.0, reading.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
                 };
                 Some(fields.iter().zip(types.iter()).map(one).collect::<Vec<_>>().join(", "))
@@ -103,7 +104,7 @@ impl Sheet<'_> {
     fn below(
         &self,
         code: &Code,
-        with: &[(Box<str>, Code)],
+        with: &[(SharedText, Code)],
         seen: &mut Vec<String>,
         lines: &mut Vec<WorkingLine>,
         depth: usize,

@@ -3,23 +3,25 @@
 use super::figures::Figure;
 use super::form::Form;
 use super::plots::named;
-use crate::source::NodeId;
+use crate::source::{NodeId, SharedText};
 
 /// A drawing of the car from the side and from above.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Drawing {
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// Its title.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// What it shows.
-    pub means: Box<str>,
+    pub means: SharedText,
     /// What is drawn.
     pub shapes: Vec<Shape>,
 }
 
 /// Figures that are drawn in one way.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Shape {
     /// How.
     pub form: ShapeForm,
@@ -28,7 +30,7 @@ pub struct Shape {
     /// Figures of the radius of wheels.
     pub radius: Vec<usize>,
     /// What it is called.
-    pub called: Box<str>,
+    pub called: SharedText,
 }
 
 /// How points are drawn.

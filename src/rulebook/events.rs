@@ -2,16 +2,17 @@
 
 use super::error::RulebookProblem;
 use super::form::Form;
-use crate::source::NodeId;
+use crate::source::{NodeId, SharedText};
 use crate::terms::nearest;
 
 /// A step that cannot be taken back.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Event {
     /// Its name, in the trade's words.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// What is done, and what cannot be undone.
-    pub means: Box<str>,
+    pub means: SharedText,
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
 }
@@ -34,10 +35,10 @@ pub(super) fn read_events(form: &mut Form, list: NodeId, own: bool, into: &mut V
 }
 
 /// Reads what a rule must be settled before: one event, or a list of them.
-pub(super) fn read_before(form: &mut Form, node: Option<NodeId>, events: &[Event]) -> Vec<Box<str>> {
+pub(super) fn read_before(form: &mut Form, node: Option<NodeId>, events: &[Event]) -> Vec<SharedText> {
     let Some(node) = node else { return Vec::new() };
     let names = if form.tree.scalar(node).is_some() { vec![node] } else { form.list(node) };
-    let mut before: Vec<Box<str>> = Vec::new();
+    let mut before: Vec<SharedText> = Vec::new();
     for node in names {
         let Some(name) = form.text(node) else { continue };
         if !events.iter().any(|event| &*event.name == name) {

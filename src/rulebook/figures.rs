@@ -5,24 +5,25 @@ use super::form::Form;
 use super::sources::{Source, SourceUse, read_uses};
 use super::subject::{Subject, SubjectText, parse};
 use crate::quantity::{self, Dimension, Kind, UnitId};
-use crate::source::{NodeId, Span};
+use crate::source::{NodeId, SharedText, Span};
 use crate::terms::nearest;
 
 /// What is known of a figure beside its code; its number is that in the library.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Figure {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// What it is a figure of.
     pub of: Subject,
     /// What it means.
-    pub means: Box<str>,
+    pub means: SharedText,
     /// The formula as written.
-    pub formula: Box<str>,
+    pub formula: SharedText,
     /// Local names of the formula, as written.
-    pub with: Vec<(Box<str>, Box<str>)>,
+    pub with: Vec<(SharedText, SharedText)>,
     /// The kind under which a builder may give a better known value.
     pub may_be_known: Option<Kind>,
     /// Sources.
@@ -34,16 +35,16 @@ pub struct Figure {
 /// A figure as written, before its expressions are checked.
 #[derive(Debug, Clone)]
 pub(super) struct RawFigure {
-    pub name: Box<str>,
-    pub system: Box<str>,
+    pub name: SharedText,
+    pub system: SharedText,
     pub own: bool,
     pub of: SubjectText,
     pub of_node: NodeId,
-    pub takes: Vec<(Box<str>, Dimension)>,
-    pub with: Vec<(Box<str>, NodeId)>,
+    pub takes: Vec<(SharedText, Dimension)>,
+    pub with: Vec<(SharedText, NodeId)>,
     pub is: NodeId,
     pub unit: Option<UnitId>,
-    pub means: Box<str>,
+    pub means: SharedText,
     pub may_be_known: Option<Kind>,
     pub sources: Vec<SourceUse>,
     pub replaces: Option<NodeId>,
@@ -117,7 +118,7 @@ pub(super) fn read_figure(
 }
 
 /// Local names and the nodes of their expressions.
-pub(super) fn read_with(form: &mut Form, node: NodeId) -> Vec<(Box<str>, NodeId)> {
+pub(super) fn read_with(form: &mut Form, node: NodeId) -> Vec<(SharedText, NodeId)> {
     let entries = form.tree.get(node, "with").and_then(|n| form.tree.entries(n)).unwrap_or_default().to_vec();
     entries.into_iter().filter(|e| form.text(e.value).is_some()).map(|e| (e.key.into(), e.value)).collect()
 }

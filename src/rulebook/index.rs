@@ -7,6 +7,7 @@ use super::figures::Figure;
 use super::plots::Plot;
 use super::rules::{Replaced, Rule};
 use crate::language::{FigureCode, Type};
+use crate::source::SharedText;
 
 /// Names and titles of a rulebook.
 #[derive(Debug, Clone, Default, serde::Serialize, serde::Deserialize)]
@@ -26,34 +27,35 @@ pub struct Index {
 
 /// A rule as a reader sees it.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct RuleEntry {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The requirement.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
     /// The worst class in which it can be broken.
     pub worst: Class,
     /// Steps before which it must be settled, by name.
-    pub before: Vec<Box<str>>,
+    pub before: Vec<SharedText>,
 }
 
 /// A figure as a reader sees it.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 pub struct FigureEntry {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// What it means.
-    pub means: Box<str>,
+    pub means: SharedText,
     /// Its formula as written.
-    pub formula: Box<str>,
+    pub formula: SharedText,
     /// Local names of the formula with their expressions, as written.
-    pub with: Vec<(Box<str>, Box<str>)>,
+    pub with: Vec<(SharedText, SharedText)>,
     /// The name of its kind of quantity, where it is one.
     pub kind: Option<&'static str>,
 }
@@ -64,13 +66,13 @@ pub struct ReplacedEntry {
     /// `rule`, `figure` or `table`.
     pub what: &'static str,
     /// The built-in one's name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The name of what stands in for it.
-    pub stand_in: Box<str>,
+    pub stand_in: SharedText,
     /// Why.
-    pub reason: Box<str>,
+    pub reason: SharedText,
     /// Who says so.
-    pub by: Box<str>,
+    pub by: SharedText,
 }
 
 impl Index {

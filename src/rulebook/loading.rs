@@ -21,7 +21,7 @@ use super::{Rulebook, rules::Replaces};
 use crate::language::check::{Checker, Names};
 use crate::language::library::FigureSignature;
 use crate::language::{Fault, FigureCode, FigureId, Function, Library, Problem, Table, Type};
-use crate::source::{Later, NodeId, ReadFiles, Sources, Tree, parse_file};
+use crate::source::{Later, NodeId, ReadFiles, SharedText, Sources, Tree, parse_file};
 use crate::terms::{Field, FieldType, RecordId, Terms};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -296,7 +296,7 @@ struct Loading<'a> {
     texts: &'a Sources,
     raw: Vec<RawFigure>,
     figures: Vec<State>,
-    index: BTreeMap<RecordId, BTreeMap<Box<str>, usize>>,
+    index: BTreeMap<RecordId, BTreeMap<SharedText, usize>>,
     tables: Vec<(Table, TableInfo)>,
     plain_tables: Arc<[Arc<Table>]>,
     functions: Arc<[Function]>,
@@ -313,7 +313,7 @@ impl<'a> Loading<'a> {
         tables: Vec<(Table, TableInfo)>,
         form: &mut Form<'a>,
     ) -> Loading<'a> {
-        let mut index: BTreeMap<RecordId, BTreeMap<Box<str>, usize>> = BTreeMap::new();
+        let mut index: BTreeMap<RecordId, BTreeMap<SharedText, usize>> = BTreeMap::new();
         let mut replaced = Vec::new();
         let mut kept: Vec<RawFigure> = Vec::new();
         for figure in raw {

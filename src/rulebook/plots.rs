@@ -3,22 +3,23 @@
 use super::error::RulebookProblem;
 use super::figures::Figure;
 use super::form::Form;
-use crate::source::NodeId;
+use crate::source::{NodeId, SharedText};
 use crate::terms::nearest;
 
 /// A picture of figures.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Plot {
     /// Its title.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// What it shows.
-    pub means: Box<str>,
+    pub means: SharedText,
     /// Name of what runs.
-    pub across: Box<str>,
+    pub across: SharedText,
     /// Name of what is plotted over it.
-    pub up: Box<str>,
+    pub up: SharedText,
     /// Whether all subjects share one picture; else each has its own.
     pub together: bool,
     /// What is drawn.
@@ -28,6 +29,7 @@ pub struct Plot {
 /// One thing in a plot: for each of its ends the figures that give it, by number. A figure's name may stand for several
 /// figures, of different kinds of subject.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct PlotMark {
     /// What is drawn.
     pub form: MarkForm,
@@ -36,7 +38,7 @@ pub struct PlotMark {
     /// Figures that give its second end.
     pub second: Vec<usize>,
     /// What it is called.
-    pub called: Box<str>,
+    pub called: SharedText,
 }
 
 /// What is drawn.

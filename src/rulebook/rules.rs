@@ -10,18 +10,18 @@ use super::sources::{Source, SourceUse, read_uses};
 use super::subject::{Subject, SubjectText, parse};
 use crate::language::check::Checker;
 use crate::language::{Code, Fault, Template};
-use crate::source::{Later, NodeId, Span};
+use crate::source::{Later, NodeId, SharedText, Span};
 
 /// A rule in force.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct Rule {
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The requirement.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
     /// What it judges.
@@ -29,7 +29,7 @@ pub struct Rule {
     /// When it applies.
     pub when: Later<Option<Code>>,
     /// Local names in order, from local 1 on.
-    pub with: Later<Vec<(Box<str>, Code)>>,
+    pub with: Later<Vec<(SharedText, Code)>>,
     /// What must hold, by class, the worst first.
     pub holds: Later<Vec<(Class, Code)>>,
     /// How many locals its expressions need.
@@ -43,11 +43,11 @@ pub struct Rule {
     /// What puts it right.
     pub remedy: Later<Template>,
     /// How to get the value that is most often missing.
-    pub measure: Option<Box<str>>,
+    pub measure: Option<SharedText>,
     /// The usual caution.
-    pub caution: Option<Box<str>>,
+    pub caution: Option<SharedText>,
     /// Steps before which it must be settled, by name.
-    pub before: Vec<Box<str>>,
+    pub before: Vec<SharedText>,
     /// Where the requirement comes from.
     pub sources: Vec<SourceUse>,
     /// Check pieces.
@@ -58,13 +58,13 @@ pub struct Rule {
     /// Place of its name.
     pub name_place: Span,
     /// The requirement as written, by class.
-    pub written: Vec<(Class, Box<str>)>,
+    pub written: Vec<(Class, SharedText)>,
     /// What it judges, as written.
-    pub for_written: Box<str>,
+    pub for_written: SharedText,
     /// When it applies, as written.
-    pub when_written: Option<Box<str>>,
+    pub when_written: Option<SharedText>,
     /// Local names and their expressions, as written.
-    pub with_written: Vec<(Box<str>, Box<str>)>,
+    pub with_written: Vec<(SharedText, SharedText)>,
 }
 
 /// A built-in rule, figure or table for which another stands in.
@@ -73,13 +73,13 @@ pub struct Replaced {
     /// `rule`, `figure` or `table`.
     pub what: &'static str,
     /// Its name.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// The name of what stands in for it.
-    pub stand_in: Box<str>,
+    pub stand_in: SharedText,
     /// Why.
-    pub reason: Box<str>,
+    pub reason: SharedText,
     /// Who says so.
-    pub by: Box<str>,
+    pub by: SharedText,
     /// Check pieces of a replaced rule.
     pub pieces: Vec<CheckPiece>,
     /// Where it is said.
@@ -88,9 +88,9 @@ pub struct Replaced {
 
 /// What `replaces` says.
 pub(super) struct Replaces {
-    pub name: Box<str>,
-    pub reason: Box<str>,
-    pub by: Box<str>,
+    pub name: SharedText,
+    pub reason: SharedText,
+    pub by: SharedText,
     pub place: Span,
 }
 
@@ -107,24 +107,24 @@ pub(super) fn read_replaces(form: &mut Form, node: Option<NodeId>) -> Option<Rep
 
 /// A rule as written, before its expressions are checked.
 pub(super) struct RawRule {
-    pub name: Box<str>,
+    pub name: SharedText,
     pub name_node: NodeId,
     pub own: bool,
     pub replaces: Option<Replaces>,
-    title: Box<str>,
-    system: Box<str>,
+    title: SharedText,
+    system: SharedText,
     subject: SubjectText,
     subject_node: NodeId,
     when: Option<NodeId>,
-    with: Vec<(Box<str>, NodeId)>,
+    with: Vec<(SharedText, NodeId)>,
     holds: Vec<(Class, NodeId)>,
     points_at: Option<NodeId>,
     says: NodeId,
     why: NodeId,
     remedy: NodeId,
-    measure: Option<Box<str>>,
-    caution: Option<Box<str>>,
-    before: Vec<Box<str>>,
+    measure: Option<SharedText>,
+    caution: Option<SharedText>,
+    before: Vec<SharedText>,
     sources: Vec<SourceUse>,
     pub pieces: Vec<CheckPiece>,
     place: Span,

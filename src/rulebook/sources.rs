@@ -2,7 +2,7 @@
 
 use super::error::RulebookProblem;
 use super::form::Form;
-use crate::source::NodeId;
+use crate::source::{NodeId, SharedText};
 use crate::terms::nearest;
 
 /// What sort of text a source is.
@@ -36,15 +36,16 @@ impl SourceKind {
 
 /// Where limits come from.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Source {
     /// Its name in rule files.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// What sort of text it is.
     pub kind: SourceKind,
     /// Its title.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// Its edition or year.
-    pub edition: Option<Box<str>>,
+    pub edition: Option<SharedText>,
 }
 
 /// Whether the text behind a figure was read.
@@ -61,11 +62,12 @@ pub enum TextSeen {
 
 /// One use of a source.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct SourceUse {
     /// The source's name.
-    pub source: Box<str>,
+    pub source: SharedText,
     /// The clause, page or table.
-    pub clause: Option<Box<str>>,
+    pub clause: Option<SharedText>,
     /// Whether the text was read.
     pub text: TextSeen,
 }

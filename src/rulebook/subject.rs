@@ -3,24 +3,26 @@
 use crate::language::check::Checker;
 use crate::language::syntax::{Expr, Form as Written, Members};
 use crate::language::{Code, Fault, Problem, Type, parser};
+use crate::source::SharedText;
 use crate::terms::{FieldType, ListMembers, RecordId, Types};
 
 /// What a rule or figure is about.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum Subject {
     /// One section: the path, and its value.
     Section {
         /// Its path as written.
-        path: Box<str>,
+        path: SharedText,
         /// Its value.
         code: Code,
     },
     /// The members of a list.
     Members {
         /// The list's path as written.
-        path: Box<str>,
+        path: SharedText,
         /// The name of each member in expressions.
-        name: Box<str>,
+        name: SharedText,
         /// The list.
         list: Code,
         /// Which members are meant.

@@ -6,7 +6,7 @@ use super::pieces::TablePiece;
 use super::sources::{Source, SourceUse, read_uses};
 use crate::language::table::{Cell, Column, ColumnType, Key, Match, Table};
 use crate::quantity::{self, Kind};
-use crate::source::{Later, NodeId, Span};
+use crate::source::{Later, NodeId, SharedText, Span};
 use crate::terms::{FieldType, ListMembers, Types, nearest};
 use std::sync::Arc;
 
@@ -15,11 +15,11 @@ use std::sync::Arc;
 #[serde(bound(deserialize = "'de: 'static"))]
 pub struct TableInfo {
     /// Its name in expressions.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// Its title.
-    pub title: Box<str>,
+    pub title: SharedText,
     /// The system whose folder it stands in.
-    pub system: Box<str>,
+    pub system: SharedText,
     /// Sources.
     pub sources: Vec<SourceUse>,
     /// Check pieces.
@@ -131,7 +131,7 @@ fn read_column(form: &mut Form, name: &str, node: NodeId, types: &Types) -> Opti
 }
 
 /// The choices of the key at a path; lists on the way stand for their members.
-fn choice_at(types: &Types, path: &str) -> Option<Arc<[Box<str>]>> {
+fn choice_at(types: &Types, path: &str) -> Option<Arc<[SharedText]>> {
     let mut records = vec![types.root()];
     let mut found = None;
     for key in path.split('.') {

@@ -15,6 +15,7 @@ mod parts;
 mod place;
 mod scalar;
 mod sections;
+mod shared_text;
 mod syntax;
 #[cfg(test)]
 mod tests;
@@ -31,6 +32,7 @@ pub use parts::{CHAIN_LIMIT, PART_KEY, PART_LIMIT, Parts, names_a_sheet};
 pub use place::{FileId, Position, Sources, Span};
 pub use scalar::place_in;
 pub use sections::{BUILD_LIMIT, ReadBuild, SECTION_LIMIT, read_build};
+pub use shared_text::SharedText;
 pub use tree::{
     ALIAS_LIMIT, Content, DEPTH_LIMIT, Entry, Node, NodeId, Scalar, ScalarStyle, Tree, WALK_LIMIT, commented_value,
 };

@@ -19,7 +19,7 @@ use super::nearest::nearest;
 use super::node::{At, Form, LocatedJson, form_of};
 use super::types::{Field, FieldType, ListMembers, RecordId, Types};
 use crate::quantity::Kind;
-use crate::source::{Content, NodeId, PART_KEY, Parts, Sources, Span, Tree, commented_value, place_in};
+use crate::source::{Content, NodeId, PART_KEY, Parts, SharedText, Sources, Span, Tree, commented_value, place_in};
 
 /// What validation has found.
 pub(super) struct Checked {
@@ -84,7 +84,7 @@ fn check_at<'a>(
 }
 
 /// What messages call a record, and its keys.
-pub(super) fn keys_of(types: &Types, id: RecordId) -> (Box<str>, Arc<[Box<str>]>) {
+pub(super) fn keys_of(types: &Types, id: RecordId) -> (SharedText, Arc<[SharedText]>) {
     let record = types.record(id);
     let name = match &*record.name {
         "spec" => "a spec".into(),
@@ -95,8 +95,8 @@ pub(super) fn keys_of(types: &Types, id: RecordId) -> (Box<str>, Arc<[Box<str>]>
 }
 
 /// A key that a record so called, with these keys, does not have.
-pub(super) fn unknown_key(types: &Types, key: &str, record: &str, known: &Arc<[Box<str>]>) -> TermsProblem {
-    let nearest = nearest(key, known.iter().map(|key| &**key)).map(Box::from);
+pub(super) fn unknown_key(types: &Types, key: &str, record: &str, known: &Arc<[SharedText]>) -> TermsProblem {
+    let nearest = nearest(key, known.iter().map(|key| &**key)).map(SharedText::from);
     let elsewhere = types.records().find(|(_, other)| other.slot(key).is_some()).map(|(_, other)| other.name.clone());
     TermsProblem::UnknownKey { key: key.into(), record: record.into(), nearest, known: known.clone(), elsewhere }
 }
@@ -273,13 +273,13 @@ impl<'a> Check<'a> {
     }
 
     /// What a record is called, and its keys; made once for all keys of it that are unknown.
-    fn keys(&self, at: &Located<'a>) -> (Box<str>, Arc<[Box<str>]>) {
+    fn keys(&self, at: &Located<'a>) -> (SharedText, Arc<[SharedText]>) {
         match self.record(at.node, at.belongs) {
             Some(id) => keys_of(self.types, id),
             None if matches!(at.belongs, Belongs::Evidence) => {
-                ("an evidence file".into(), EVIDENCE_KEYS.map(Box::from).into())
+                ("an evidence file".into(), EVIDENCE_KEYS.map(SharedText::from).into())
             }
-            None => ("a quantity".into(), LONG_FORM.map(Box::from).into()),
+            None => ("a quantity".into(), LONG_FORM.map(SharedText::from).into()),
         }
     }
 
@@ -299,7 +299,7 @@ impl<'a> Check<'a> {
                     return (span, TermsProblem::Nothing { wanted, comment });
                 }
                 (Form::Text | Form::Number, Wanted::Choice(choices)) => {
-                    let nearest = nearest(&scalar.text, choices.iter().map(|choice| &**choice)).map(Box::from);
+                    let nearest = nearest(&scalar.text, choices.iter().map(|choice| &**choice)).map(SharedText::from);
                     let (word, choices) = ((*scalar.text).into(), choices.clone());
                     return (node.span, TermsProblem::UnknownChoice { word, choices, nearest });
                 }
@@ -318,15 +318,15 @@ impl<'a> Check<'a> {
     }
 
     fn wanted(&self, at: &Located<'a>) -> Wanted {
-        let example = || at.field.and_then(|field| field.examples.first()).map(|example| example.as_str().into());
+        let example = || at.field.and_then(|field| field.examples.first()).cloned();
         let keys = |record: RecordId| self.types.record(record).fields.iter().map(|field| field.name.clone()).collect();
         match at.belongs {
             Belongs::Record(record) => Wanted::Record(keys(record)),
             Belongs::AnyOf(records) => Wanted::Record(records.first().map(|record| keys(*record)).unwrap_or_default()),
             Belongs::Sheet => Wanted::Sheet,
-            Belongs::Evidence => Wanted::Record(EVIDENCE_KEYS.map(Box::from).into()),
+            Belongs::Evidence => Wanted::Record(EVIDENCE_KEYS.map(SharedText::from).into()),
             Belongs::Digest => Wanted::Digest,
-            Belongs::Part("known_by", _) => Wanted::Choice(KNOWN_BY.map(Box::from).into()),
+            Belongs::Part("known_by", _) => Wanted::Choice(KNOWN_BY.map(SharedText::from).into()),
             Belongs::Part("taken", _) => Wanted::Date,
             Belongs::Part(_, kind) => Wanted::Quantity(kind, None),
             Belongs::Value(ty) => match ty {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::bundle::LONG_FORM;
 use super::evidence::EVIDENCE_KEYS;
 use crate::quantity::{DesignationError, DesignationKind, Kind, QuantityError};
-use crate::source::{ReadProblem, SourceError, Span, USED_HERE};
+use crate::source::{ReadProblem, SharedText, SourceError, Span, USED_HERE};
 
 /// Something in a spec that the terms do not allow.
 #[derive(Debug, Clone, PartialEq)]
@@ -28,11 +28,11 @@ pub enum TermsProblem {
         /// The name of the record's definition; `a quantity` for its long form.
         record: Box<str>,
         /// The nearest key that it has.
-        nearest: Option<Box<str>>,
+        nearest: Option<SharedText>,
         /// All keys that it has.
-        known: Arc<[Box<str>]>,
+        known: Arc<[SharedText]>,
         /// Another record that has a key of just that name.
-        elsewhere: Option<Box<str>>,
+        elsewhere: Option<SharedText>,
     },
     /// A value of another form than belongs there.
     WrongForm {
@@ -46,7 +46,7 @@ pub enum TermsProblem {
         /// What belongs there.
         wanted: Wanted,
         /// What stands behind a `#` that was perhaps not meant as a comment.
-        comment: Option<Box<str>>,
+        comment: Option<SharedText>,
     },
     /// A text that is not the quantity wanted.
     Quantity(QuantityError),
@@ -55,21 +55,21 @@ pub enum TermsProblem {
     /// A word that is not among the choices.
     UnknownChoice {
         /// The word as written.
-        word: Box<str>,
+        word: SharedText,
         /// The choices.
-        choices: Arc<[Box<str>]>,
+        choices: Arc<[SharedText]>,
         /// The nearest of them.
-        nearest: Option<Box<str>>,
+        nearest: Option<SharedText>,
     },
     /// A text that is not a day.
     NotADate {
         /// The text as written.
-        text: Box<str>,
+        text: SharedText,
     },
     /// A text under `part` that names no data sheet.
     NotASheet {
         /// The text as written.
-        text: Box<str>,
+        text: SharedText,
     },
     /// A text that is no SHA-256.
     NotADigest {
@@ -79,40 +79,40 @@ pub enum TermsProblem {
     /// An evidence file that is not there, or is another one than was named.
     Evidence {
         /// Its path.
-        file: Box<str>,
+        file: SharedText,
         /// What is wrong with it.
         problem: EvidenceProblem,
     },
     /// An item of a mixed list without any of the keys that say what it is.
     NoKind {
         /// The keys.
-        keys: Box<[Box<str>]>,
+        keys: Box<[SharedText]>,
     },
     /// An item without the key that names it, or the long form of a quantity without `is`.
     MissingName {
         /// The key.
-        key: Box<str>,
+        key: SharedText,
     },
     /// Two items of a list with one name; `other` is the first.
     DuplicateName {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
     },
     /// A reference to an item that is not there.
     Dangling {
         /// The name as written.
-        name: Box<str>,
+        name: SharedText,
         /// The path of the list.
-        list: Box<str>,
+        list: SharedText,
         /// The nearest name in it.
-        nearest: Option<Box<str>>,
+        nearest: Option<SharedText>,
         /// All names in it.
-        known: Vec<Box<str>>,
+        known: Vec<SharedText>,
     },
     /// A path at which nothing can be set.
     CannotBeSet {
         /// The path, as far as it leads.
-        path: Box<str>,
+        path: SharedText,
         /// Why.
         why: WhyNotSet,
     },
@@ -121,7 +121,7 @@ pub enum TermsProblem {
     /// A value that did not pass, and no more is known; the terms themselves are at fault.
     Refused {
         /// What the validator says.
-        message: Box<str>,
+        message: SharedText,
     },
 }
 
@@ -133,7 +133,7 @@ pub enum EvidenceProblem {
     /// Its bytes are not those that were named.
     Changed {
         /// Its SHA-256.
-        found: Box<str>,
+        found: SharedText,
     },
 }
 
@@ -160,11 +160,11 @@ pub enum WhyNotSet {
 #[derive(Debug, Clone, PartialEq)]
 pub enum Wanted {
     /// A quantity of a kind, with an example.
-    Quantity(Kind, Option<Box<str>>),
+    Quantity(Kind, Option<SharedText>),
     /// Free text.
     Text,
     /// One of these words.
-    Choice(Arc<[Box<str>]>),
+    Choice(Arc<[SharedText]>),
     /// Yes or no.
     YesNo,
     /// A day.
@@ -172,11 +172,11 @@ pub enum Wanted {
     /// A point.
     Point,
     /// A designation, with an example.
-    Designation(DesignationKind, Option<Box<str>>),
+    Designation(DesignationKind, Option<SharedText>),
     /// The name of an item of the list with that path.
-    Reference(Box<str>),
+    Reference(SharedText),
     /// A record; its first keys.
-    Record(Vec<Box<str>>),
+    Record(Vec<SharedText>),
     /// A list.
     List,
     /// The path of a data sheet.
@@ -202,7 +202,7 @@ pub enum Found {
     Text,
 }
 
-fn listed(words: &[Box<str>]) -> String {
+fn listed(words: &[SharedText]) -> String {
     const MOST: usize = 12;
     let shown: Vec<String> = words.iter().take(MOST).map(|word| format!("`{word}`")).collect();
     let more = if words.len() > MOST { format!(" and {} more", words.len() - MOST) } else { String::new() };
@@ -397,44 +397,44 @@ pub enum SchemaProblem {
     /// A definition of the repository's own whose name does not begin with `own.`.
     NotOwn {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
     },
     /// Two definitions of one name.
     DefinedTwice {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
         /// The first one's place.
         first: Span,
     },
     /// A definition that nothing leads to.
     Unused {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
     },
     /// `$ref` or `kinds` names a definition that is not there.
     NoSuchDefinition {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
     },
     /// `refers_to` names a list that is not there.
     NoSuchList {
         /// The path.
-        path: Box<str>,
+        path: SharedText,
     },
     /// `quantity` or `designation` names a kind that is not there.
     NoSuchKind {
         /// The name.
-        name: Box<str>,
+        name: SharedText,
     },
     /// `naming` names a key that is not there.
     NoSuchKey {
         /// The key.
-        key: Box<str>,
+        key: SharedText,
     },
     /// A key of `kinds` is not the naming key of the definition that it stands before.
     NotNamedBy {
         /// The key.
-        key: Box<str>,
+        key: SharedText,
     },
     /// `usual` is not two rising quantities of the value's kind.
     BadRange,

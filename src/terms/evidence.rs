@@ -62,7 +62,7 @@ pub fn check_evidence(spec: &Spec, files: &dyn Files) -> Vec<TermsError> {
         if errors.iter().any(|error| error.span == span) {
             continue;
         }
-        let problem = TermsProblem::Evidence { file: named.file.clone(), problem };
+        let problem = TermsProblem::Evidence { file: (*named.file).into(), problem };
         errors.push(TermsError { problem, span, other: spec.used(named.of) });
     }
     errors

@@ -179,12 +179,12 @@ impl<'a> Writer<'a> {
                     }
                 }
                 ListMembers::Values(_) => {
-                    let example = field.examples.first().map_or("[]", String::as_str);
+                    let example = field.examples.first().map_or("[]", |example| &**example);
                     let _ = writeln!(self.text, "{indent}#{dash}{}: {example}", field.name);
                 }
             },
             ty => {
-                let example = field.examples.first().cloned().unwrap_or_else(|| stand_in(ty));
+                let example = field.examples.first().map_or_else(|| stand_in(ty), ToString::to_string);
                 let _ = writeln!(self.text, "{indent}#{dash}{}: {example}", field.name);
             }
         }

@@ -14,7 +14,7 @@ use super::evidence::is_sha256;
 use super::node::{At, Form, LocatedJson};
 use super::spec::date_of;
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
-use crate::source::{Content, NodeId, Tree, names_a_sheet};
+use crate::source::{Content, NodeId, SharedText, Tree, names_a_sheet};
 
 /// The word for what the car does not have.
 pub(super) const NONE: &str = "none";
@@ -86,7 +86,7 @@ enum Looks {
     Date,
     Sheet,
     Digest,
-    Kinds(Box<[Box<str>]>),
+    Kinds(Box<[SharedText]>),
 }
 
 struct Check(Looks);

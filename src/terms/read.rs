@@ -21,7 +21,9 @@ use super::spec::{Held, KnownBy, Noted, Place, PlaceId, Spec, SpecQuantity, Step
 use super::stale::stale;
 use super::types::{FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::{Designation, Kind, Written, parse};
-use crate::source::{Content, Entry, NodeId, PART_KEY, Parts, ReadBuild, Scalar, Sources, Span, Tree, names_a_sheet};
+use crate::source::{
+    Content, Entry, NodeId, PART_KEY, Parts, ReadBuild, Scalar, SharedText, Sources, Span, Tree, names_a_sheet,
+};
 
 /// Reads a build against the terms. What a value's file could not say well is in `read.errors`, which the caller keeps;
 /// what the terms do not allow is given here, all at once, in the order of places. Whatever is wrong, the rest is read.
@@ -490,8 +492,8 @@ impl<'a> Reader<'a> {
         let problem = TermsProblem::Dangling {
             name: name.into(),
             list: self.types.list(list).path.clone(),
-            nearest: nearest(name, known.iter().copied()).map(Box::from),
-            known: known.into_iter().map(Box::from).collect(),
+            nearest: nearest(name, known.iter().copied()).map(SharedText::from),
+            known: known.into_iter().map(SharedText::from).collect(),
         };
         self.errors.push(TermsError { problem, span: self.tree.node(node).span, other: None });
     }

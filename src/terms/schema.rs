@@ -11,7 +11,7 @@ use super::lay::CHANGED_KEY;
 use super::round::{Station, Tool};
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
-use crate::source::{NodeId, PART_KEY, ReadFiles, Sources, Span, Tree, parse_file};
+use crate::source::{NodeId, PART_KEY, ReadFiles, SharedText, Sources, Span, Tree, parse_file};
 
 /// The deepest chain of definitions that only name another one.
 const CHAIN_LIMIT: usize = 16;
@@ -28,7 +28,7 @@ pub(super) struct Definitions {
     pub(super) tree: Tree,
     /// The root map of each file, and whether it is the repository's own.
     pub(super) files: Vec<(NodeId, bool)>,
-    named: BTreeMap<Box<str>, (NodeId, Span)>,
+    named: BTreeMap<SharedText, (NodeId, Span)>,
     pub(super) errors: Vec<SchemaError>,
 }
 
@@ -85,7 +85,7 @@ impl Definitions {
     }
 
     /// Makes the types that the definition `root` leads to; gives also the definitions that nothing leads to.
-    pub(super) fn types(&mut self, root: &str) -> (Types, Vec<(Box<str>, Span)>) {
+    pub(super) fn types(&mut self, root: &str) -> (Types, Vec<(SharedText, Span)>) {
         let mut loader = Loader {
             tree: &self.tree,
             sources: &self.sources,
@@ -116,7 +116,7 @@ enum Waiting {
 struct Loader<'a> {
     tree: &'a Tree,
     sources: &'a Sources,
-    named: &'a BTreeMap<Box<str>, (NodeId, Span)>,
+    named: &'a BTreeMap<SharedText, (NodeId, Span)>,
     types: Types,
     records: BTreeMap<NodeId, RecordId>,
     lists: BTreeMap<NodeId, ListId>,
@@ -273,13 +273,13 @@ impl<'a> Loader<'a> {
                 FieldType::YesNo => self.text(*node),
                 _ => self.sources.slice(self.tree.node(*node).span),
             };
-            field.examples = examples.iter().map(|e| written(e).to_owned()).collect();
+            field.examples = examples.iter().map(|e| written(e).into()).collect();
         }
         if self.text_at(node, "unwritten") == Some("none") {
             field.absent = Absence::None;
         }
         if let Some(moved_by) = self.tree.get(node, "moved_by").and_then(|n| self.tree.items(n)) {
-            field.moved_by = moved_by.iter().map(|n| self.text(*n).to_owned()).collect();
+            field.moved_by = moved_by.iter().map(|n| self.text(*n).into()).collect();
         }
         // A definition's own words count for what stands in it, wherever it is used.
         field.station = self.text_at(node, "where").and_then(Station::named).or(field.station);
@@ -292,7 +292,7 @@ impl<'a> Loader<'a> {
         }
     }
 
-    fn sizes(&mut self, node: NodeId, ty: &FieldType) -> Vec<Box<str>> {
+    fn sizes(&mut self, node: NodeId, ty: &FieldType) -> Vec<SharedText> {
         let reads = |text: &str| match ty {
             FieldType::Quantity(kind) => parse(text, *kind).is_ok(),
             FieldType::Designation(kind) => Designation::read(text, *kind).is_ok(),

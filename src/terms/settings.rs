@@ -15,7 +15,7 @@ use super::read::Reader;
 use super::spec::{Held, Noted, PlaceId, Setting, Spec, Step, Users};
 use super::types::{Field, FieldType, ListId, ListMembers, RecordId, Slot, Types};
 use crate::quantity::Kind;
-use crate::source::{NodeId, SourceError, Sources, Span, Tree, parse_file};
+use crate::source::{NodeId, SharedText, SourceError, Sources, Span, Tree, parse_file};
 
 /// Faulty values that are told with all that the schema says of them; making a validator for each costs more than reading a
 /// build.
@@ -333,8 +333,8 @@ fn no_item(spec: &Spec, list: PlaceId, ty: ListId, name: &str) -> TermsProblem {
     TermsProblem::Dangling {
         name: name.into(),
         list: spec.types().list(ty).path.clone(),
-        nearest: nearest(name, known.iter().copied()).map(Box::from),
-        known: known.into_iter().map(Box::from).collect(),
+        nearest: nearest(name, known.iter().copied()).map(SharedText::from),
+        known: known.into_iter().map(SharedText::from).collect(),
     }
 }
 

@@ -3,6 +3,7 @@
 //!
 //! [`crate::terms::load`] makes it from the files of `schema/`; nothing else does, so that it cannot disagree with them.
 
+use crate::source::SharedText;
 use std::sync::Arc;
 
 use super::round::{Station, Tool};
@@ -22,11 +23,12 @@ pub struct Slot(pub u16);
 
 /// One definition of the schema that is an object.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct RecordType {
     /// The definition's name, `brakes.axle`.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// What it is, in words.
-    pub description: Box<str>,
+    pub description: SharedText,
     /// Its keys, in the order of the schema.
     pub fields: Vec<Field>,
     /// The key that names an item of a list.
@@ -95,23 +97,24 @@ pub enum Absence {
 
 /// One key of a record.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Field {
     /// The key.
-    pub name: Box<str>,
+    pub name: SharedText,
     /// What stands there.
     pub ty: FieldType,
     /// What it is and how a builder measures it.
-    pub description: Box<str>,
+    pub description: SharedText,
     /// Examples as a builder would write them, in YAML's flow style.
-    pub examples: Vec<String>,
+    pub examples: Vec<SharedText>,
     /// What absence means.
     pub absent: Absence,
     /// The range that is physically usual, in SI units.
     pub usual: Option<(f64, f64)>,
     /// Sizes that the trade sells, as they are written.
-    pub sizes: Vec<Box<str>>,
+    pub sizes: Vec<SharedText>,
     /// Keys or paths whose change makes a measurement stale.
-    pub moved_by: Vec<String>,
+    pub moved_by: Vec<SharedText>,
     /// Where it, or what stands in it, is measured, where the schema says so here.
     pub station: Option<Station>,
     /// What it, or what stands in it, is measured with, where the schema says so here.
@@ -138,13 +141,14 @@ impl Field {
 
 /// What stands at a key or in a list.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum FieldType {
     /// A quantity of that kind.
     Quantity(Kind),
     /// Free text.
     Text,
     /// One of these words.
-    Choice(Arc<[Box<str>]>),
+    Choice(Arc<[SharedText]>),
     /// `yes` or `no`.
     YesNo,
     /// A day.
@@ -163,9 +167,10 @@ pub enum FieldType {
 
 /// One list of the schema.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct ListType {
     /// Where it stands, keys only: `fuel.pumps`, `electrics.looms.wires`. The first place where it is reached in several ways.
-    pub path: Box<str>,
+    pub path: SharedText,
     /// What it holds.
     pub members: ListMembers,
     /// Whether after the last comes the first.
@@ -174,6 +179,7 @@ pub struct ListType {
 
 /// What a list holds.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub enum ListMembers {
     /// Records of one type, or of several that are told apart by their naming key.
     Records(Vec<RecordId>),
@@ -183,6 +189,7 @@ pub enum ListMembers {
 
 /// All record and list types of a spec.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
 pub struct Types {
     pub(super) records: Vec<RecordType>,
     pub(super) lists: Vec<ListType>,

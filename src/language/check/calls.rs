@@ -8,6 +8,7 @@ use super::super::table::{ColumnType, Table, TableId};
 use super::super::types::Type;
 use super::{BUILTINS, Checked, Checker, base_range, builtin, mismatch, nearest, shown_takes};
 use crate::quantity::{Dimension, Kind};
+use crate::source::SharedText;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -264,7 +265,7 @@ impl Checker<'_> {
     pub(super) fn rows(&mut self, table: &Word, keys: &[(Word, Expr)], range: &Range<usize>) -> Checked {
         let (id, found) = self.table(table)?;
         let codes = self.table_keys(&found, keys)?;
-        let fields: Vec<(Box<str>, Type)> =
+        let fields: Vec<(SharedText, Type)> =
             found.columns.iter().map(|c| (c.name.clone(), Self::column_type(&c.ty))).collect();
         let ty = Type::List(Arc::new(Type::Fields(fields.into())));
         Ok(self.code(Op::Rows { table: id, keys: codes }, ty, range))

@@ -16,6 +16,7 @@ use super::syntax::{self, Expr, Form, Gather, Neighbour};
 use super::table::Table;
 use super::types::Type;
 use crate::quantity::{Dimension, Mismatch};
+use crate::source::SharedText;
 use crate::terms::{self, RecordId, Terms};
 use std::ops::Range;
 use std::sync::Arc;
@@ -39,7 +40,7 @@ pub trait Names {
 /// Checks expressions which share local names.
 pub struct Checker<'n> {
     names: &'n mut dyn Names,
-    scope: Vec<(Arc<str>, Type, u16)>,
+    scope: Vec<(SharedText, Type, u16)>,
     /// The number of the next local: those of a form that has ended are used again, so that the names of a rule are numbered
     /// without gaps, however many quantifiers stand between them.
     free: u16,
@@ -304,7 +305,7 @@ fn mismatch(m: &Mismatch, range: &Range<usize>) -> Fault {
     Fault::new(Problem::Mismatch { message: m.message(), help: m.help() }, range.clone())
 }
 
-fn shown_takes(takes: &[(Box<str>, Dimension)]) -> String {
+fn shown_takes(takes: &[(SharedText, Dimension)]) -> String {
     if takes.is_empty() {
         return "nothing".into();
     }

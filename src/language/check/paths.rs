@@ -7,6 +7,7 @@ use super::super::syntax::{Expr, Neighbour, Word};
 use super::super::types::Type;
 use super::{Checked, Checker, FoundFigures, FoundKeys, nearest, neighbour, shown_takes};
 use crate::quantity::{Kind, PartType};
+use crate::source::SharedText;
 use crate::terms::{Absence, FieldType, ListId, ListMembers, RecordId};
 use std::ops::Range;
 use std::sync::Arc;
@@ -94,7 +95,7 @@ impl Checker<'_> {
                 Some(known) if *known == here => {}
                 Some(Type::Choice(known)) if matches!(here, Type::Choice(_)) => {
                     let Type::Choice(more) = here else { continue };
-                    let all: Vec<Box<str>> =
+                    let all: Vec<SharedText> =
                         known.iter().cloned().chain(more.iter().filter(|m| !known.contains(m)).cloned()).collect();
                     ty = Some(Type::Choice(all.into()));
                 }
@@ -134,7 +135,7 @@ impl Checker<'_> {
     }
 
     pub(super) fn field(&mut self, base: Code, word: &Word, range: &Range<usize>) -> Checked {
-        let name: Arc<str> = word.text.as_str().into();
+        let name: SharedText = word.text.as_str().into();
         match base.ty.clone() {
             Type::Record(records) => {
                 if let Some((keys, ty)) = self.keys(&records, &name, &word.range)? {
@@ -257,7 +258,7 @@ impl Checker<'_> {
             }
             return Err(self.unknown_choice(&word.text, known, &word.range));
         }
-        let word: Arc<str> = word.text.as_str().into();
+        let word: SharedText = word.text.as_str().into();
         Ok(self.code(Op::IsA { base: code, word, records: records.into(), kinds: kinds.into() }, Type::Truth, range))
     }
 

@@ -21,13 +21,14 @@ use super::super::summary::CAUTION;
 use super::before::Was;
 use super::changes::compared_json;
 use super::{Judged, SheetOptions, systems::systems};
+use crate::source::SharedText;
 use serde_json::{Value, json};
 
 /// The sheet as JSON.
 pub fn sheet_json(judged: &Judged, options: &SheetOptions) -> Value {
     let assessment = judged.assessment;
     let index = &assessment.index;
-    let with = |with: &[(Box<str>, Box<str>)]| -> Vec<Value> {
+    let with = |with: &[(SharedText, SharedText)]| -> Vec<Value> {
         with.iter().map(|(name, is)| json!({"name": name, "is": is})).collect()
     };
     let rules: Vec<Value> =

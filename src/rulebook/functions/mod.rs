@@ -238,7 +238,7 @@ pub(crate) use handed;
 macro_rules! gives {
     ({ $($field:ident : $kind:tt),* $(,)? }) => {
         crate::language::Type::Fields(
-            [$((Box::<str>::from(stringify!($field)), crate::rulebook::functions::gives!($kind))),*].into(),
+            [$((crate::source::SharedText::built_in(stringify!($field)), crate::rulebook::functions::gives!($kind))),*].into(),
         )
     };
     (point) => { crate::language::Type::Point };

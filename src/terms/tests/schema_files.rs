@@ -127,7 +127,7 @@ fn a_change_of_the_car_can_name_everything_that_moves_a_measurement() {
         panic!("a change names its keys by choice");
     };
     let moving: std::collections::BTreeSet<&str> =
-        types.records().flat_map(|(_, r)| &r.fields).flat_map(|f| &f.moved_by).map(String::as_str).collect();
+        types.records().flat_map(|(_, r)| &r.fields).flat_map(|f| &f.moved_by).map(|moved| &**moved).collect();
     let unnamed: Vec<_> = moving.iter().filter(|key| !choices.iter().any(|c| **key == &**c)).collect();
     assert!(unnamed.is_empty(), "{unnamed:?} is missing in build.change.moves");
 }
