@@ -18,7 +18,7 @@ pub(super) fn bar(margin: &Margin, before: Option<&Margin>) -> Markup {
     let old =
         before.and_then(|m| m.share).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
     html! {
-        svg.bar viewBox="0 0 96 12" aria-hidden="true" focusable="false" {
+        svg.bar viewBox="0 0 96 12" aria-hidden="true" {
             path d=(outline(share)) {}
             @if let Some(old) = old { rect.was x=(format!("{:.1}", (old - 3.0).clamp(0.0, WIDTH - 6.0))) y="3" width="6" height="6" {} }
         }

@@ -205,7 +205,7 @@ pub(super) fn legend(picture: &Picture) -> Markup {
         ul.legend {
             @for (n, mark) in picture.marks.iter().enumerate() {
                 li {
-                    svg.sample viewBox="0 0 60 20" aria-hidden="true" focusable="false" {
+                    svg.sample viewBox="0 0 60 20" aria-hidden="true" {
                         @match mark.form {
                             MarkForm::Band => rect class=(class(picture, n)) x="0" y="2" width="60" height="16" {},
                             MarkForm::Point => {

@@ -35,12 +35,12 @@ fn rows(picture: &Picture, n: usize, mark: &Mark) -> Markup {
         html! { (picture.letter(n)) " " (shown(&mark.called)) @if let Some(was) = older { " at " (was.name()) } };
     let single = |figure: usize, value: f64| {
         let [now, before] = mark.key(figure, "/quantity/si");
-        html! { td.value data-key=[now] data-before=[before] { (number(value)) } }
+        html! { td data-key=[now] data-before=[before] { (number(value)) } }
     };
     let point = |part: &str, index: usize, value: f64| {
         let [now, before] = mark.key(0, &format!("/curve/{part}/{index}"));
         let now = now.map(|_| format!("/{part}/{index}"));
-        html! { td.value data-at=[now] data-before=[before] { (number(value)) } }
+        html! { td data-at=[now] data-before=[before] { (number(value)) } }
     };
     let first = mark.points.first().copied().unwrap_or((f64::NAN, f64::NAN));
     html! {
