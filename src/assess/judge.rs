@@ -100,7 +100,7 @@ pub(super) fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kep
         index: request.rulebook.index.clone(),
         sources: request.spec.sources.clone(),
         assumed: if request.explained { granted::assumed(request.spec) } else { granted::Assumed::new() },
-        found: evaluator.into_found(),
+        found: evaluator.into_found(kept.is_none_or(|kept| !kept.skipped)),
         listed,
     }
 }

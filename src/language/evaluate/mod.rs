@@ -22,6 +22,7 @@ use super::value::{Reading, Value};
 use crate::terms::{Held, PlaceId, Spec};
 use calls::Calls;
 use jiff::civil::Date;
+use resume::Kept;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -59,8 +60,8 @@ pub struct Evaluator<'a> {
     day: Date,
     /// Evidence of everything evaluated so far.
     pub evidence: EvidenceArena,
-    /// Figures taken over from another evaluator; none of them rests on what the overrides change.
-    kept: BTreeMap<(FigureId, PlaceId), Reading>,
+    /// Figures taken over from another evaluator.
+    kept: Option<Kept<'a>>,
     /// How much evidence was taken over.
     taken_over: (usize, usize),
     memo: BTreeMap<(FigureId, PlaceId), Reading>,
@@ -89,7 +90,7 @@ impl<'a> Evaluator<'a> {
             moves_references: resume::moves_references(spec, overrides),
             day,
             evidence: EvidenceArena::default(),
-            kept: BTreeMap::new(),
+            kept: None,
             taken_over: (0, 0),
             memo: BTreeMap::new(),
             called: BTreeMap::new(),
@@ -359,12 +360,13 @@ impl<'a> Evaluator<'a> {
         if !arguments.is_empty() {
             return self.figure_with(id, subject, arguments);
         }
-        if let Some(known) = self.memo.get(&(id, subject)).or_else(|| self.kept.get(&(id, subject))) {
+        let key = (id, subject);
+        if let Some(known) = self.memo.get(&key).or_else(|| self.kept.and_then(|kept| kept.get(&key))) {
             return known.clone();
         }
         let reading = self.computed(id, subject, Vec::new());
         if !ran_out(&reading) {
-            self.memo.insert((id, subject), reading.clone());
+            self.memo.insert(key, reading.clone());
         }
         reading
     }

@@ -4,7 +4,8 @@
 //! stands in, so that taking a section away reaches all that was read in it.
 
 use super::super::evidence::Touched;
-use super::super::library::Library;
+use super::super::library::{FigureId, Library};
+use super::super::value::Reading;
 use super::{Evaluator, Found, Overrides};
 use crate::terms::{Held, PlaceId, Spec};
 use jiff::civil::Date;
@@ -30,6 +31,23 @@ impl Found {
     }
 }
 
+/// Figures that another evaluator found, as far as they rest on nothing that the overrides change.
+#[derive(Clone, Copy)]
+pub(super) struct Kept<'a> {
+    memo: &'a BTreeMap<(FigureId, PlaceId), Reading>,
+    touched: &'a Touched,
+}
+
+impl<'a> Kept<'a> {
+    pub(super) fn get(self, key: &(FigureId, PlaceId)) -> Option<&'a Reading> {
+        self.memo.get(key).filter(|reading| !self.touched.contains(reading.evidence))
+    }
+
+    fn all(self) -> impl Iterator<Item = (&'a (FigureId, PlaceId), &'a Reading)> {
+        self.memo.iter().filter(move |(_, reading)| !self.touched.contains(reading.evidence))
+    }
+}
+
 /// Whether nothing stands below what stands there.
 fn is_single(held: &Held) -> bool {
     !matches!(held, Held::Record { .. } | Held::List { .. } | Held::Point { .. })
@@ -44,34 +62,32 @@ impl<'a> Evaluator<'a> {
     /// An evaluator that goes on from what another found on the same spec without overrides: figures whose evidence is not
     /// `touched` by the overrides keep their values.
     pub fn resumed(
-        found: &Found,
-        touched: &Touched,
+        found: &'a Found,
+        touched: &'a Touched,
         spec: &'a Spec,
         library: &'a Library,
         overrides: &'a Overrides,
         day: Date,
     ) -> Evaluator<'a> {
-        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
         Evaluator {
             taken_over: found.evidence.size(),
             evidence: found.evidence.clone(),
-            kept: kept.map(|(k, r)| (*k, r.clone())).collect(),
+            kept: Some(Kept { memo: &found.memo, touched }),
             ..Evaluator::new(spec, library, overrides, day)
         }
     }
 
     /// As [`Evaluator::resumed`], adding to the evidence found, which is taken out and is to be put back; figures found stay.
     pub fn further(
-        found: &mut Found,
-        touched: &Touched,
+        found: &'a mut Found,
+        touched: &'a Touched,
         spec: &'a Spec,
         library: &'a Library,
         overrides: &'a Overrides,
         day: Date,
     ) -> Evaluator<'a> {
-        let kept = found.memo.iter().filter(|(_, r)| !touched.contains(r.evidence));
         Evaluator {
-            kept: kept.map(|(k, r)| (*k, r.clone())).collect(),
+            kept: Some(Kept { memo: &found.memo, touched }),
             taken_over: found.evidence.size(),
             evidence: std::mem::take(&mut found.evidence),
             ..Evaluator::new(spec, library, overrides, day)
@@ -89,10 +105,12 @@ impl<'a> Evaluator<'a> {
         self.overrides.to_mut().insert(place, held);
     }
 
-    /// What was found, for going on from there.
-    pub fn into_found(self) -> Found {
-        let mut memo = self.kept;
-        memo.extend(self.memo);
+    /// What was found, for going on from there; with what was taken over from another, unless that is not wanted again.
+    pub fn into_found(self, with_taken_over: bool) -> Found {
+        let mut memo = self.memo;
+        if let Some(kept) = self.kept.filter(|_| with_taken_over) {
+            memo.extend(kept.all().map(|(key, reading)| (*key, reading.clone())));
+        }
         Found { evidence: self.evidence, memo }
     }
 
