@@ -72,7 +72,7 @@ fn table() -> String {
     let cells = sums.map(|c| c.to_string()).join(" | ");
     let _ = writeln!(out, "| all | {cells} | |");
     let mut seen = [0usize; 3];
-    let uses = book.rules.iter().flat_map(|r| &r.sources).chain(book.tables.iter().flat_map(|t| &t.sources));
+    let uses = book.rules.iter().flat_map(|r| r.sources.iter()).chain(book.tables.iter().flat_map(|t| &t.sources));
     for used in uses {
         seen[match used.text {
             TextSeen::Read => 0,

@@ -85,7 +85,7 @@ pub fn rule(book: &Rulebook, rule: &Rule, look: Look) -> String {
     page.blank();
     page.field("for", &rule.for_written);
     page.field("when", rule.when_written.as_deref().unwrap_or_default());
-    for (name, written) in &rule.with_written {
+    for (name, written) in rule.with_written.iter() {
         page.field("with", &format!("{name} = {written}"));
     }
     let mut written: Vec<_> = rule.written.iter().collect();
@@ -99,7 +99,7 @@ pub fn rule(book: &Rulebook, rule: &Rule, look: Look) -> String {
     page.field("measure", rule.measure.as_deref().unwrap_or_default());
     page.field("caution", rule.caution.as_deref().unwrap_or_default());
     page.field("settle before", &rule.before.join(", "));
-    for used in &rule.sources {
+    for used in rule.sources.iter() {
         page.field("source", &source_words(&book_source(book, used)));
     }
     page.field("check pieces", &pieces(rule));

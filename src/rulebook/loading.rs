@@ -149,7 +149,8 @@ fn check(mut terms: Terms, read: Read) -> Result<Rulebook, (Sources, Vec<Ruleboo
     let replaced: Vec<Replaced> = read.replaced.into_iter().chain(replaced).collect();
     let index = Arc::new(Index { plots, drawings, ..Index::new(&rules, &infos, &codes, &replaced) });
     let library = Library { terms, figures: codes, tables, functions };
-    let (figures, tables, sources, events) = (infos, table_infos, read.sources, read.events);
+    let (figures, tables) = (Later::now(infos), Later::now(table_infos));
+    let (sources, events) = (read.sources, read.events);
     Ok(Rulebook { library, rules, figures, tables, sources, events, replaced, index, texts, tree })
 }
 

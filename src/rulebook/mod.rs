@@ -42,7 +42,7 @@ pub use subject::Subject;
 pub use tables::TableInfo;
 
 use crate::language::Library;
-use crate::source::{Sources, Tree};
+use crate::source::{Later, Sources, Tree};
 use std::sync::Arc;
 
 /// Everything in force: what a judgement needs and what `book` shows.
@@ -52,9 +52,9 @@ pub struct Rulebook {
     /// Rules, in the order of files and places.
     pub rules: Vec<Rule>,
     /// Figures, by their number in the library.
-    pub figures: Vec<Figure>,
+    pub figures: Later<Vec<Figure>>,
     /// Tables, by their number in the library.
-    pub tables: Vec<TableInfo>,
+    pub tables: Later<Vec<TableInfo>>,
     /// Sources.
     pub sources: Vec<Source>,
     /// Steps that cannot be taken back, before which rules must be settled.

@@ -4,13 +4,22 @@ use super::built_in::BUILT_IN;
 use super::functions::functions;
 use super::{Event, Figure, Index, Rule, Rulebook, Source, TableInfo, load_for_judging};
 use crate::language::{FigureCode, Library, Table};
-use crate::source::{Sources, Tree};
+use crate::source::{Later, Sources, Tree};
 use crate::terms::{Terms, Types};
 use std::sync::Arc;
 
 /// What stands in the bytes, in this order; the rest of a rulebook is part of the program anyway, or empty.
-type Parts =
-    (Types, Vec<FigureCode>, Vec<Table>, Vec<Rule>, Vec<Figure>, Vec<TableInfo>, Vec<Source>, Vec<Event>, Index);
+type Parts = (
+    Types,
+    Vec<FigureCode>,
+    Vec<Table>,
+    Vec<Rule>,
+    Later<Vec<Figure>>,
+    Later<Vec<TableInfo>>,
+    Vec<Source>,
+    Vec<Event>,
+    Index,
+);
 
 /// Loads the built-in rulebook and packs it; for the build script. Nothing if the files are faulty, which is for a test to say.
 pub fn pack_built_in() -> Option<Vec<u8>> {

@@ -49,7 +49,7 @@ pub struct Rule {
     /// Steps before which it must be settled, by name.
     pub before: Vec<SharedText>,
     /// Where the requirement comes from.
-    pub sources: Vec<SourceUse>,
+    pub sources: Later<Vec<SourceUse>>,
     /// Check pieces.
     #[serde(skip)]
     pub pieces: Vec<CheckPiece>,
@@ -58,13 +58,13 @@ pub struct Rule {
     /// Place of its name.
     pub name_place: Span,
     /// The requirement as written, by class.
-    pub written: Vec<(Class, SharedText)>,
+    pub written: Later<Vec<(Class, SharedText)>>,
     /// What it judges, as written.
     pub for_written: SharedText,
     /// When it applies, as written.
     pub when_written: Option<SharedText>,
     /// Local names and their expressions, as written.
-    pub with_written: Vec<(SharedText, SharedText)>,
+    pub with_written: Later<Vec<(SharedText, SharedText)>>,
 }
 
 /// A built-in rule, figure or table for which another stands in.
@@ -308,14 +308,14 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         measure: raw.measure,
         caution: raw.caution,
         before: raw.before,
-        sources: raw.sources,
+        sources: Later::now(raw.sources),
         pieces: raw.pieces,
         place: raw.place,
         name_place: form.span(raw.name_node),
-        written,
+        written: Later::now(written),
         for_written: form.text(raw.subject_node).unwrap_or_default().into(),
         when_written: raw.when.and_then(|node| form.text(node)).map(Into::into),
-        with_written,
+        with_written: Later::now(with_written),
     })
 }
 
