@@ -80,7 +80,7 @@ fn drawn(
         .margin(16)
         .margin_right(28)
         .x_label_area_size(100)
-        .y_label_area_size(if up.is_some() { 132 } else { 4 })
+        .y_label_area_size(if up.is_some() { 132 } else { 40 })
         .build_cartesian_2d(x0..x1, y0..y1)?;
     let label = ("sans-serif", FONT).into_font().color(&INK);
     let mut mesh = chart.configure_mesh();
