@@ -33,16 +33,11 @@ const SARIF: &str = "tests/data/sarif/sarif-schema-2.1.0.json";
 
 /// Both examples in one repository, with the data sheets of their parts.
 fn examples() -> Workshop {
-    let workshop = Workshop::new(&[]);
-    for build in ["lark-roadster", "fell-wagon", "parts"] {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(build);
-        for entry in std::fs::read_dir(folder).expect("an example") {
-            let path = entry.expect("an entry").path();
-            let name = path.file_name().and_then(|name| name.to_str()).expect("UTF-8");
-            workshop.write(&format!("examples/{build}/{name}"), &std::fs::read(&path).expect("a file"));
-        }
-    }
-    workshop
+    Workshop::with_examples(&[
+        ("lark-roadster", "examples/lark-roadster"),
+        ("fell-wagon", "examples/fell-wagon"),
+        ("parts", "examples/parts"),
+    ])
 }
 
 /// Repositories in which something is wrong, by what it is.

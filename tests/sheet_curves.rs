@@ -7,7 +7,6 @@ mod common;
 use common::Workshop;
 use serde_json::Value;
 use std::collections::BTreeSet;
-use std::path::Path;
 use std::sync::{Mutex, OnceLock};
 use tramgauge::physics::cooling::{air_path, balance as exchange, coolant};
 use tramgauge::physics::space::Point;
@@ -43,16 +42,7 @@ fn note(name: &str) {
 
 /// The sound example.
 fn example() -> Workshop {
-    let workshop = Workshop::new(&[]);
-    for (from, to) in [("lark-roadster", "lark-roadster"), ("parts", "examples/parts")] {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(from);
-        for entry in std::fs::read_dir(folder).expect("the example's folder") {
-            let path = entry.expect("an entry").path();
-            let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-            workshop.write(&format!("{to}/{name}"), &std::fs::read(&path).expect("a file"));
-        }
-    }
-    workshop
+    Workshop::with_examples(&[("lark-roadster", "lark-roadster"), ("parts", "examples/parts")])
 }
 
 /// The sheet of the sound example; made once.

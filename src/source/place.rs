@@ -1,6 +1,6 @@
 //! Places in files: which file, which bytes, and the line and column that a person would name.
 
-use std::ops::Deref;
+use super::shared_text::SharedText;
 use std::sync::{Arc, OnceLock};
 
 /// One file held in [`Sources`].
@@ -36,27 +36,9 @@ pub struct Sources {
 #[derive(Debug, Clone)]
 struct File {
     name: Arc<str>,
-    text: Text,
+    text: SharedText,
     /// Found when first asked for: most files are read without anyone asking for a line.
     line_starts: OnceLock<Arc<[u32]>>,
-}
-
-#[derive(Debug, Clone)]
-enum Text {
-    /// Taken into the program when it was built.
-    BuiltIn(&'static str),
-    Read(Arc<str>),
-}
-
-impl Deref for Text {
-    type Target = str;
-
-    fn deref(&self) -> &str {
-        match self {
-            Text::BuiltIn(text) => text,
-            Text::Read(text) => text,
-        }
-    }
 }
 
 impl File {
@@ -73,15 +55,15 @@ impl File {
 impl Sources {
     /// Adds a file under the name by which a person knows it (its path from the repository's root, `/` between parts).
     pub fn add(&mut self, name: &str, text: Arc<str>) -> FileId {
-        self.push(name, Text::Read(text))
+        self.push(name, text.into())
     }
 
     /// As [`Sources::add`], for a text that lives as long as the program.
     pub fn add_built_in(&mut self, name: &str, text: &'static str) -> FileId {
-        self.push(name, Text::BuiltIn(text))
+        self.push(name, SharedText::built_in(text))
     }
 
-    fn push(&mut self, name: &str, text: Text) -> FileId {
+    fn push(&mut self, name: &str, text: SharedText) -> FileId {
         self.files.push(File { name: name.into(), text, line_starts: OnceLock::new() });
         FileId(self.files.len() as u32 - 1)
     }

@@ -1,4 +1,5 @@
-//! Texts of schema and rule files: those of the built-in files stand in the program and are never copied.
+//! Texts of files, and of what is written in schema and rule files: those of the built-in files stand in the program and are
+//! never copied.
 
 use serde::de::{Deserialize, Deserializer, Visitor};
 use serde::ser::{Serialize, Serializer};
@@ -40,6 +41,12 @@ impl Deref for SharedText {
 impl From<&str> for SharedText {
     fn from(text: &str) -> SharedText {
         SharedText(Held::Read(text.into()))
+    }
+}
+
+impl From<Arc<str>> for SharedText {
+    fn from(text: Arc<str>) -> SharedText {
+        SharedText(Held::Read(text))
     }
 }
 

@@ -91,13 +91,18 @@ impl Workshop {
 
     /// A repository that holds an example build under the same path, wherever this checkout stands.
     pub fn with_example(build: &str) -> Workshop {
+        Workshop::with_examples(&[(build, &format!("examples/{build}")), ("parts", "examples/parts")])
+    }
+
+    /// A repository that holds folders of the examples, each by its name there and its path here.
+    pub fn with_examples(folders: &[(&str, &str)]) -> Workshop {
         let workshop = Workshop::new(&[]);
-        for folder in [build, "parts"] {
+        for (folder, to) in folders {
             let from = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("examples").join(folder);
             for entry in std::fs::read_dir(from).expect("the example's folder") {
                 let path = entry.expect("an entry").path();
                 let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-                workshop.write(&format!("examples/{folder}/{name}"), &std::fs::read(&path).expect("a file"));
+                workshop.write(&format!("{to}/{name}"), &std::fs::read(&path).expect("a file"));
             }
         }
         workshop

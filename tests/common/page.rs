@@ -6,21 +6,11 @@ use crate::common::Workshop;
 use scraper::{ElementRef, Html, Selector};
 use serde_json::Value;
 use std::collections::BTreeSet;
-use std::path::Path;
 use tramgauge::quantity::{self, Kind};
 
 /// An example, with the data sheets of its parts where it names them.
 pub fn repository(build: &str) -> Workshop {
-    let workshop = Workshop::new(&[]);
-    for (from, to) in [(build, build), ("parts", "examples/parts")] {
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples").join(from);
-        for entry in std::fs::read_dir(folder).expect("the example's folder") {
-            let path = entry.expect("an entry").path();
-            let name = path.file_name().and_then(|name| name.to_str()).expect("a name in UTF-8");
-            workshop.write(&format!("{to}/{name}"), &std::fs::read(&path).expect("a file"));
-        }
-    }
-    workshop
+    Workshop::with_examples(&[(build, build), ("parts", "examples/parts")])
 }
 
 pub fn all<'a>(page: &'a Html, selector: &str) -> Vec<ElementRef<'a>> {
