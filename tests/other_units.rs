@@ -107,8 +107,9 @@ fn a_build_in_other_units_has_the_same_outcomes() {
             let margins = one.margin.as_ref().zip(two.margin.as_ref());
             assert_eq!(one.margin.is_some(), two.margin.is_some(), "{told}");
             if let Some((a, b)) = margins {
-                let size = a.share.filter(|s| *s != 0.0).map_or(1.0, |share| (a.si / share).abs()).max(a.si.abs());
-                assert!((a.si - b.si).abs() <= ROUNDING * size.max(1e-6), "{told}: {} and {}", a.si, b.si);
+                let size =
+                    a.share().filter(|s| *s != 0.0).map_or(1.0, |share| (a.si() / share).abs()).max(a.si().abs());
+                assert!((a.si() - b.si()).abs() <= ROUNDING * size.max(1e-6), "{told}: {} and {}", a.si(), b.si());
             }
         }
     }

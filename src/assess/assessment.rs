@@ -147,28 +147,14 @@ pub struct WorseOpen {
 
 /// How far a value stands from its limit.
 ///
-/// Its words are made when they are asked for: most margins are only counted and compared.
+/// What it says is made when it is asked for: most margins are only counted and compared.
 #[derive(Debug, Clone)]
-pub struct Margin {
-    /// Positive where the requirement holds; SI.
-    pub si: f64,
-    /// As a share of the limit, where that has a true zero.
-    pub share: Option<f64>,
-    /// The sign between value and limit.
-    pub sign: &'static str,
-    /// The dimension of the margin, which is that of a difference.
-    pub dimension: Dimension,
-    /// The unit in which it is shown.
-    pub unit: Option<UnitId>,
-    /// The same in numbers.
-    pub doubt: Doubt,
-    decision: Rc<Decision>,
-}
+pub struct Margin(Rc<Decision>);
 
 impl PartialEq for Margin {
     fn eq(&self, other: &Margin) -> bool {
-        let (a, b) = (&self.decision, &other.decision);
-        (self.si, self.share, self.sign, self.unit) == (other.si, other.share, other.sign, other.unit)
+        let (a, b) = (&self.0, &other.0);
+        (self.si(), self.share(), self.sign(), self.unit()) == (other.si(), other.share(), other.sign(), other.unit())
             && (&a.left, &a.right, &a.at) == (&b.left, &b.right, &b.at)
     }
 }
@@ -176,36 +162,58 @@ impl PartialEq for Margin {
 impl Margin {
     /// How far a decision is from turning.
     pub(super) fn of(decision: Rc<Decision>) -> Margin {
-        Margin {
-            si: decision.margin,
-            share: decision.share,
-            sign: decision.comparison.sign(),
-            dimension: detail::step_of(&decision.right),
-            unit: decision.right.unit.or(decision.left.unit),
-            doubt: Doubt::of(&decision),
-            decision,
-        }
+        Margin(decision)
+    }
+
+    /// Positive where the requirement holds; SI.
+    pub fn si(&self) -> f64 {
+        self.0.margin
+    }
+
+    /// As a share of the limit, where that has a true zero.
+    pub fn share(&self) -> Option<f64> {
+        self.0.share
+    }
+
+    /// The sign between value and limit.
+    pub fn sign(&self) -> &'static str {
+        self.0.comparison.sign()
+    }
+
+    /// The dimension of the margin, which is that of a difference.
+    pub fn dimension(&self) -> Dimension {
+        detail::step_of(&self.0.right)
+    }
+
+    /// The unit in which it is shown.
+    pub fn unit(&self) -> Option<UnitId> {
+        self.0.right.unit.or(self.0.left.unit)
+    }
+
+    /// What makes it uncertain.
+    pub fn doubt(&self) -> Doubt {
+        Doubt::of(&self.0)
     }
 
     /// How far, with its unit.
     pub fn shown(&self) -> String {
-        quantity::show(self.si, self.dimension, self.unit, None)
+        quantity::show(self.si(), self.dimension(), self.unit(), None)
     }
 
     /// The value, with its unit.
     pub fn value(&self) -> String {
-        let left = &self.decision.left;
-        left.shown_in(left.unit.or(self.unit))
+        let left = &self.0.left;
+        left.shown_in(left.unit.or(self.unit()))
     }
 
     /// The limit, with its unit.
     pub fn limit(&self) -> String {
-        self.decision.right.shown_in(self.unit)
+        self.0.right.shown_in(self.unit())
     }
 
     /// The point of a sweep, in words.
     pub fn at(&self) -> Option<String> {
-        let at: Vec<String> = self.decision.at.iter().map(|(name, n)| format!("{name} = {}", n.shown())).collect();
+        let at: Vec<String> = self.0.at.iter().map(|(name, n)| format!("{name} = {}", n.shown())).collect();
         (!at.is_empty()).then(|| at.join(", "))
     }
 }

@@ -107,7 +107,7 @@ pub fn budget(assessment: &Assessment, spec: &Spec) -> Vec<Budget> {
                 }
             }
             (Outcome::Holds, Some(margin)) => {
-                let doubt = &margin.doubt;
+                let doubt = &margin.doubt();
                 let uncertainty = expanded(doubt);
                 let largest = doubt.parts.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
                 if let Some((place, _)) = largest

@@ -176,7 +176,7 @@ fn more(judged: &[Judgement]) -> String {
             Outcome::Unproven(all) => words.extend(all.iter().map(|u| u.words.clone())),
             Outcome::Holds | Outcome::Broken(_) => {
                 if let Some(m) = &judgement.margin {
-                    words.push(format!("{}: {} {} {}", judgement.subject, m.value(), m.sign, m.limit()));
+                    words.push(format!("{}: {} {} {}", judgement.subject, m.value(), m.sign(), m.limit()));
                 }
             }
             Outcome::NotApplicable => {}
@@ -375,8 +375,7 @@ fn falls_back(rulebook: &Rulebook, rule: &Rule) -> bool {
         let mut figures = Vec::new();
         code.walk(&mut |part| match &part.op {
             Op::Otherwise(..) | Op::Best(_) | Op::IsGiven(_) | Op::Or(..) | Op::Any(..) => found = true,
-            Op::Figure { figures: used, .. } => figures.extend(used.iter().map(|f| f.1)),
-            _ => {}
+            _ => figures.extend(part.figures().iter().map(|f| f.1)),
         });
         if found {
             return true;

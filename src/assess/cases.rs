@@ -289,7 +289,7 @@ impl CaseReading {
             Outcome::Holds => 2,
             Outcome::NotApplicable => 1,
         };
-        (rank, self.margin.as_ref().map_or(f64::INFINITY, |m| m.share.unwrap_or(m.si)))
+        (rank, self.margin.as_ref().map_or(f64::INFINITY, |m| m.share().unwrap_or(m.si())))
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::assessment::Outcome;
 use super::judge::{Request, outcome_of};
-use crate::language::{Curve, Evaluator, FigureId, Flat, Piece, Reading, Role, Type, Value};
+use crate::language::{Curve, Evaluator, FigureId, Flat, Piece, Reading, Role, Value};
 use crate::quantity::{Dimension, UnitId};
 use crate::rulebook::Subject;
 use crate::terms::{Held, KnownBy, PlaceId, Spec};
@@ -107,7 +107,7 @@ pub(super) fn all(request: &Request, evaluator: &mut Evaluator) -> Vec<FigureVal
         };
         for place in places {
             let found = evaluator.figure_value(id, place);
-            let reading = read(&found, request, number);
+            let reading = read(&found, request);
             if matches!(reading, FigureReading::Without(Outcome::NotApplicable)) {
                 continue;
             }
@@ -154,20 +154,16 @@ fn basis(evidence: &[Flat], spec: &Spec) -> Basis {
     basis
 }
 
-fn read(reading: &Reading, request: &Request, number: usize) -> FigureReading {
-    let names: Vec<String> = match &request.rulebook.library.figure(FigureId(number as u16)).ty {
-        Type::Fields(types) => types.iter().map(|t| t.0.to_string()).collect(),
-        _ => Vec::new(),
-    };
+fn read(reading: &Reading, request: &Request) -> FigureReading {
     match &reading.value {
         Ok(Value::Place(place)) => FigureReading::Words(request.spec.path(*place)),
-        Ok(value) => reading_of(value, &names),
+        Ok(value) => reading_of(value),
         Err(unknown) => FigureReading::Without(outcome_of(unknown, request.spec)),
     }
 }
 
-/// A known value in the form in which it is shown; `names` are those of the fields of a record.
-pub(super) fn reading_of(value: &Value, names: &[String]) -> FigureReading {
+/// A known value in the form in which it is shown.
+pub(super) fn reading_of(value: &Value) -> FigureReading {
     match value {
         Value::Number(n) => FigureReading::Quantity {
             si: n.si,
@@ -177,9 +173,9 @@ pub(super) fn reading_of(value: &Value, names: &[String]) -> FigureReading {
             unit: n.unit,
         },
         Value::Curve(curve) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
-        Value::Fields(fields) => {
+        Value::Fields(fields, names) => {
             let shown = fields.iter().map(|f| f.value.as_ref().map_or_else(|_| "?".into(), Value::shown));
-            FigureReading::Fields(names.iter().cloned().zip(shown).collect())
+            FigureReading::Fields(names.iter().map(|name| name.0.to_string()).zip(shown).collect())
         }
         value => FigureReading::Words(value.shown()),
     }

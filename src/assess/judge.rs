@@ -13,6 +13,9 @@ use jiff::civil::Date;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
+/// How many subjects a rule has in a usual build, taken high: room that is not used costs nothing, moving judgements does.
+const MOST_USUAL: usize = 4;
+
 /// What is to be judged.
 #[derive(Clone, Copy)]
 pub struct Request<'a> {
@@ -66,7 +69,8 @@ impl Kept<'_> {
 }
 
 pub(super) fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kept>) -> Assessment {
-    let mut judgements = Vec::new();
+    let usual = if kept.is_none() { MOST_USUAL * request.rulebook.rules.len() } else { 0 };
+    let mut judgements = Vec::with_capacity(usual);
     let mut exhausted = Vec::new();
     let mut listed = Vec::with_capacity(request.rulebook.rules.len());
     let concessions = if request.explained { concession::read(request.spec) } else { Vec::new() };

@@ -3,7 +3,7 @@
 use super::assessment::Outcome;
 use super::figures::{FigureReading, reading_of};
 use super::judge::outcome_of;
-use crate::language::{Evaluator, Fault, Overrides, Sheet, Type, Value, WorkingLine};
+use crate::language::{Evaluator, Fault, Overrides, Sheet, Value, WorkingLine};
 use crate::rulebook::Rulebook;
 use crate::terms::Spec;
 use jiff::civil::Date;
@@ -27,13 +27,9 @@ pub fn reckon(rulebook: &Rulebook, spec: &Spec, day: Date, text: &str) -> Result
     let mut evaluator = Evaluator::new(spec, &rulebook.library, &overrides, day);
     let mut frame = vec![None; usize::from(expression.locals)];
     let reading = evaluator.eval(&expression.code, &mut frame);
-    let names: Vec<String> = match &expression.code.ty {
-        Type::Fields(types) => types.iter().map(|t| t.0.to_string()).collect(),
-        _ => Vec::new(),
-    };
     let value = match &reading.value {
         Ok(Value::Place(place)) => FigureReading::Words(spec.path(*place)),
-        Ok(value) => reading_of(value, &names),
+        Ok(value) => reading_of(value),
         Err(unknown) => match outcome_of(unknown, spec) {
             Outcome::NotApplicable => FigureReading::Words("none".into()),
             outcome => FigureReading::Without(outcome),

@@ -189,7 +189,7 @@ impl Reads {
     }
 
     fn of(judgement: Judgement) -> Reads {
-        let near = judgement.margin.map(|m| m.share.unwrap_or(m.si).abs());
+        let near = judgement.margin.map(|m| m.share().unwrap_or(m.si()).abs());
         Reads { outcome: judgement.outcome, near }
     }
 

@@ -101,8 +101,8 @@ fn shake_rule(
 /// Numbers and comparisons of an expression; the ends of a sweep are no limits.
 fn gather(code: &Code, into: &mut Vec<(u32, Change, String)>) {
     match &code.op {
-        Op::Number { si, dimension, unit } if *si != 0.0 => {
-            let shown = crate::quantity::show(*si, *dimension, *unit, None);
+        Op::Number { si, unit } if *si != 0.0 => {
+            let shown = crate::quantity::show(*si, code.dimension(), *unit, None);
             into.push((code.id, Change::Scale(1.0 + MOVE), format!("{shown} moved up by 5 %")));
             into.push((code.id, Change::Scale(1.0 - MOVE), format!("{shown} moved down by 5 %")));
         }
@@ -136,8 +136,9 @@ fn count(limit: &Code) -> Option<f64> {
 }
 
 fn apply(part: &mut Code, change: Change) {
+    let dimension = part.dimension();
     match (&mut part.op, change) {
-        (Op::Number { si, dimension, unit }, Change::Scale(by)) => *si = scaled(*si, *dimension, *unit, by),
+        (Op::Number { si, unit }, Change::Scale(by)) => *si = scaled(*si, dimension, *unit, by),
         (Op::Comparison(op, ..), Change::Flip) => *op = op.flipped(),
         _ => {}
     }
@@ -225,9 +226,7 @@ fn expressions(rulebook: &Rulebook, rule: &Rule) -> Vec<Code> {
     while at < out.len() {
         let mut figures = Vec::new();
         out[at].walk(&mut |part| {
-            if let Op::Figure { figures: used, .. } = &part.op {
-                figures.extend(used.iter().map(|f| f.1));
-            }
+            figures.extend(part.figures().iter().map(|f| f.1));
         });
         for id in figures {
             if !seen.contains(&id) {
@@ -261,7 +260,7 @@ fn used_columns(rulebook: &Rulebook, table: TableId) -> Vec<usize> {
         for code in expressions(rulebook, rule) {
             code.walk(&mut |part| match &part.op {
                 Op::LookUp { table: t, column, keys } if *t == table => {
-                    columns.push(*column);
+                    columns.push(usize::from(*column));
                     columns.extend(keys.iter().map(|k| k.0));
                 }
                 Op::Rows { table: t, .. } if *t == table => {

@@ -105,7 +105,7 @@ fn margin_of(reading: Option<&TriedReading>) -> Option<String> {
 
 /// The nearest that a judgement comes to its limit in any variant.
 fn nearest(outcome: &TriedOutcome) -> f64 {
-    let share = |r: &TriedReading| r.margin.as_ref().map(|m| m.share.unwrap_or(f64::INFINITY).abs());
+    let share = |r: &TriedReading| r.margin.as_ref().map(|m| m.share().unwrap_or(f64::INFINITY).abs());
     outcome.readings.iter().filter_map(share).fold(f64::INFINITY, f64::min)
 }
 

@@ -228,7 +228,7 @@ fn about_uses(text: &mut String, judged: &Judged, book: &Rulebook, place: PlaceI
 fn rank(judgement: &Judgement) -> f64 {
     match &judgement.outcome {
         Outcome::Broken(_) => -1.0,
-        Outcome::Holds => judgement.margin.as_ref().and_then(|m| m.share).map_or(1e6, f64::abs),
+        Outcome::Holds => judgement.margin.as_ref().and_then(|m| m.share()).map_or(1e6, f64::abs),
         _ => 1e9,
     }
 }
@@ -236,8 +236,8 @@ fn rank(judgement: &Judgement) -> f64 {
 fn rule_line(judged: &Judged, judgement: &Judgement) -> String {
     let name = judged.assessment.index.rules.get(judgement.rule).map_or("", |rule| &*rule.name);
     let margin = judgement.margin.as_ref().map_or_else(String::new, |m| {
-        let share = m.share.map_or_else(String::new, |share| format!(", {:.0} %", share * 100.0));
-        format!(": {} {} {} (margin {}{share})", m.value(), m.sign, m.limit(), m.shown())
+        let share = m.share().map_or_else(String::new, |share| format!(", {:.0} %", share * 100.0));
+        format!(": {} {} {} (margin {}{share})", m.value(), m.sign(), m.limit(), m.shown())
     });
     format!("- `{name}` {}{}", judgement.outcome.word(), plain(&margin))
 }

@@ -4,11 +4,11 @@ use super::library::FigureId;
 use super::syntax::{Arithmetic, Comparison, Extreme, Gather, Neighbour};
 use super::table::TableId;
 use super::types::Type;
-use crate::quantity::{Dimension, UnitId};
+use crate::quantity::{Dimension, Kind, UnitId};
 use crate::source::SharedText;
-use crate::terms::{RecordId, Slot};
+use crate::terms::{RecordId, Slot, Terms};
 use jiff::civil::Date;
-use std::ops::Range;
+use std::ops::{Deref, Range};
 use std::sync::Arc;
 
 /// A checked expression.
@@ -17,7 +17,8 @@ use std::sync::Arc;
 pub struct Code {
     /// What it does.
     pub op: Op,
-    /// Its type.
+    /// Its type; of what was packed, only whether it is a quantity and of which dimension.
+    #[serde(with = "super::types::dimension_alone")]
     pub ty: Type,
     /// Bytes of the expression's text.
     pub range: Range<u32>,
@@ -27,14 +28,14 @@ pub struct Code {
     pub free: Locals,
 }
 
-/// A set of locals. Those from number 63 on count as one, which is never taken out: the set may hold too much, never too little.
+/// A set of locals. Those from number 31 on count as one, which is never taken out: the set may hold too much, never too little.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize, serde::Deserialize)]
-pub struct Locals(u64);
+pub struct Locals(u32);
 
 impl Locals {
     /// Just this one.
     fn one(local: u16) -> Locals {
-        Locals(1 << local.min(63))
+        Locals(1 << local.min(31))
     }
 
     fn and(self, other: Locals) -> Locals {
@@ -42,7 +43,7 @@ impl Locals {
     }
 
     fn without(self, local: u16) -> Locals {
-        if local < 63 { Locals(self.0 & !(1 << local)) } else { self }
+        if local < 31 { Locals(self.0 & !(1 << local)) } else { self }
     }
 
     /// Whether there is none.
@@ -65,6 +66,13 @@ pub struct Key {
     pub slot: Slot,
     /// Whether an unwritten key means that there is no such thing.
     pub unwritten_is_none: bool,
+}
+
+impl Key {
+    /// Its name.
+    pub fn name(self, terms: &Terms) -> &str {
+        terms.record(self.record).field(self.slot).map_or("", |field| &field.name)
+    }
 }
 
 /// A built-in function.
@@ -158,16 +166,72 @@ pub struct Members {
     pub condition: Option<Box<Code>>,
 }
 
+/// A figure of a record with its arguments.
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub struct FigureCall {
+    /// The record.
+    pub base: Code,
+    /// The figure for each record type that has it.
+    pub figures: OneOrMore<(RecordId, FigureId)>,
+    /// Its arguments.
+    pub arguments: Vec<Code>,
+}
+
+/// Whether an item is of one of the record types, or of a `kind`, that a word stands for.
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+#[serde(bound(deserialize = "'de: 'static"))]
+pub struct IsA {
+    /// The item.
+    pub base: Code,
+    /// The word.
+    pub word: SharedText,
+    /// Record types that the word names.
+    pub records: Vec<RecordId>,
+    /// Keys `kind` that have the word as a choice.
+    pub kinds: Vec<Key>,
+}
+
+/// What is mostly one, kept without a memory block of its own.
+#[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
+pub enum OneOrMore<T> {
+    /// One.
+    One(T),
+    /// None, or several.
+    More(Box<[T]>),
+}
+
+impl<T> Deref for OneOrMore<T> {
+    type Target = [T];
+
+    fn deref(&self) -> &[T] {
+        match self {
+            OneOrMore::One(one) => std::slice::from_ref(one),
+            OneOrMore::More(all) => all,
+        }
+    }
+}
+
+impl<T: Copy> From<&[T]> for OneOrMore<T> {
+    fn from(all: &[T]) -> OneOrMore<T> {
+        match all {
+            [one] => OneOrMore::One(*one),
+            all => OneOrMore::More(all.into()),
+        }
+    }
+}
+
 /// What a part of an expression does.
+///
+/// A part is walked far more often than it is made, and what is walked has to come from memory first: an operation takes four
+/// words at most, and what is rare and large stands behind a box.
 #[derive(Debug, Clone, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
 pub enum Op {
-    /// A number as written.
+    /// A number as written; its dimension is that of its type.
     Number {
         /// SI value.
         si: f64,
-        /// Its dimension.
-        dimension: Dimension,
         /// Its unit.
         unit: Option<UnitId>,
     },
@@ -192,27 +256,23 @@ pub enum Op {
         /// The record.
         base: Box<Code>,
         /// The key in each record type that has it.
-        keys: Arc<[Key]>,
-        /// Its name.
-        name: SharedText,
+        keys: OneOrMore<Key>,
     },
     /// A figure of a record.
     Figure {
         /// The record.
         base: Box<Code>,
         /// The figure for each record type that has it.
-        figures: Arc<[(RecordId, FigureId)]>,
-        /// Its name.
-        name: SharedText,
-        /// Its parameters.
-        arguments: Vec<Code>,
+        figures: OneOrMore<(RecordId, FigureId)>,
     },
+    /// A figure that takes arguments.
+    FigureWith(Box<FigureCall>),
     /// A named item of a list.
     Item(Box<Code>, SharedText),
-    /// Neighbours of an item.
-    Neighbour(Box<Code>, Neighbour),
+    /// Neighbours of an item, which is of one of these record types.
+    Neighbour(Box<Code>, Neighbour, OneOrMore<RecordId>),
     /// A field of a computed record.
-    Part(Box<Code>, usize, SharedText),
+    Part(Box<Code>, u16, SharedText),
     /// A coordinate of a point: 0 to 2.
     Coordinate(Box<Code>, usize),
     /// A part of a designation.
@@ -226,7 +286,7 @@ pub enum Op {
         /// The table.
         table: TableId,
         /// The column wanted.
-        column: usize,
+        column: u16,
         /// Key columns and their values.
         keys: Vec<(usize, Code)>,
     },
@@ -255,17 +315,8 @@ pub enum Op {
     IsGiven(Box<Code>),
     /// Whether a value is written as none.
     IsNone(Box<Code>),
-    /// Whether an item is of one of these record types, or of a `kind`.
-    IsA {
-        /// The item.
-        base: Box<Code>,
-        /// The word.
-        word: SharedText,
-        /// Record types that the word names.
-        records: Arc<[RecordId]>,
-        /// Keys `kind` that have the word as a choice.
-        kinds: Arc<[Key]>,
-    },
+    /// Whether an item is what a word says.
+    IsA(Box<IsA>),
     /// Whether a list holds a value.
     In(Box<Code>, Box<Code>),
     /// Choice by a condition.
@@ -277,25 +328,25 @@ pub enum Op {
     /// The extreme of values.
     ExtremeOf(Extreme, Vec<Code>),
     /// `any ... has ...`.
-    Any(Members, Box<Code>),
+    Any(Box<Members>, Box<Code>),
     /// `each ... has ...`.
-    Each(Members, Box<Code>),
+    Each(Box<Members>, Box<Code>),
     /// Gathering over a list.
-    Gather(Gather, Box<Code>, Members),
+    Gather(Gather, Box<Code>, Box<Members>),
     /// Number of members.
-    Count(Members),
+    Count(Box<Members>),
     /// The first member.
-    First(Members),
+    First(Box<Members>),
     /// Everything that refers to a record.
     Users(Box<Code>),
-    /// A chain of references.
-    Along(Box<Code>, Arc<[Key]>, SharedText),
+    /// A chain of references by the same key.
+    Along(Box<Code>, OneOrMore<Key>),
     /// Over a whole range.
-    Throughout(Running, Box<Code>),
+    Throughout(Box<Running>, Box<Code>),
     /// A curve.
-    Curve(Running, Box<Code>),
+    Curve(Box<Running>, Box<Code>),
     /// The extreme over a range.
-    ExtremeOver(Extreme, Box<Code>, Running),
+    ExtremeOver(Extreme, Box<Code>, Box<Running>),
     /// A value taken for granted.
     Assume(Box<Code>),
     /// A list of these values.
@@ -316,7 +367,7 @@ macro_rules! parts_below {
             | Op::Root => Vec::new(),
             Op::Field { base, .. }
             | Op::Item(base, _)
-            | Op::Neighbour(base, _)
+            | Op::Neighbour(base, ..)
             | Op::Part(base, ..)
             | Op::Coordinate(base, _)
             | Op::EntryPart(base, _)
@@ -326,11 +377,15 @@ macro_rules! parts_below {
             | Op::Power(base, _)
             | Op::IsGiven(base)
             | Op::IsNone(base)
-            | Op::IsA { base, .. }
             | Op::Users(base)
             | Op::Along(base, ..)
             | Op::Assume(base) => vec![base],
-            Op::Figure { base, arguments, .. } => std::iter::once(&$($how)? **base).chain(arguments).collect(),
+            Op::Figure { base, .. } => vec![base],
+            Op::FigureWith(call) => {
+                let FigureCall { base, arguments, .. } = &$($how)? **call;
+                std::iter::once(base).chain(arguments).collect()
+            }
+            Op::IsA(asked) => vec![&$($how)? asked.base],
             Op::Builtin(_, all) | Op::Native(_, all) | Op::Best(all) | Op::ExtremeOf(_, all) | Op::List(all) => {
                 all.$each().collect()
             }
@@ -363,6 +418,23 @@ impl Code {
             _ => code.parts().iter().fold(Locals::default(), |free, part| free.and(part.free)),
         };
         code
+    }
+
+    /// The dimension of its value; that of a plain number where it is no quantity.
+    pub fn dimension(&self) -> Dimension {
+        match self.ty {
+            Type::Quantity(dimension) => dimension,
+            _ => Kind::Number.into(),
+        }
+    }
+
+    /// The figures that it stands for by itself, by record type.
+    pub fn figures(&self) -> &[(RecordId, FigureId)] {
+        match &self.op {
+            Op::Figure { figures, .. } => figures,
+            Op::FigureWith(call) => &call.figures,
+            _ => &[],
+        }
     }
 
     /// The parts directly below this one, in the order in which they are written.
@@ -410,5 +482,16 @@ impl Members {
 
     fn parts_mut(&mut self) -> impl Iterator<Item = &mut Code> {
         std::iter::once(&mut *self.list).chain(self.condition.as_deref_mut())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_part_takes_little_room() {
+        assert_eq!(std::mem::size_of::<Op>(), 32);
+        assert_eq!(std::mem::size_of::<Code>(), 72);
     }
 }

@@ -83,11 +83,22 @@ pub struct EvidenceArena {
 
 impl Default for EvidenceArena {
     fn default() -> Self {
-        EvidenceArena { links: vec![Link::Nothing], words: Vec::new(), places: Vec::new() }
+        EvidenceArena::for_places(0)
     }
 }
 
+/// How many links stand in the evidence for each place of a spec, taken high: room that is not used costs nothing, moving the
+/// links does.
+const LINKS_FOR_EACH_PLACE: usize = 16;
+
 impl EvidenceArena {
+    /// An empty one, with room for what the judgement of a spec of that many places needs.
+    pub fn for_places(places: usize) -> EvidenceArena {
+        let mut links = Vec::with_capacity(1 + LINKS_FOR_EACH_PLACE * places);
+        links.push(Link::Nothing);
+        EvidenceArena { links, words: Vec::new(), places: vec![Evidence::NONE; places] }
+    }
+
     fn push(&mut self, link: Link) -> Evidence {
         self.links.push(link);
         Evidence(self.links.len() as u32 - 1)

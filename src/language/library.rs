@@ -10,7 +10,7 @@ use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
 /// A figure of a [`Library`].
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize, serde::Deserialize)]
 pub struct FigureId(pub u16);
 
 /// A figure, resolved.

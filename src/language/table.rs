@@ -1,5 +1,6 @@
 //! Tables of a rulebook and looking things up in them; outside its rows a table says *beyond*, never a guess.
 
+use super::types::{FieldNames, Type};
 use crate::quantity::{Dimension, UnitId};
 use crate::source::SharedText;
 use std::sync::Arc;
@@ -32,6 +33,18 @@ pub enum ColumnType {
     Words(Option<Arc<[SharedText]>>),
     /// `yes` or `no`.
     Truth,
+}
+
+impl ColumnType {
+    /// The type of its cells.
+    pub fn of_cells(&self) -> Type {
+        match self {
+            ColumnType::Number(dimension) => Type::Quantity(*dimension),
+            ColumnType::Words(Some(choices)) => Type::Choice(choices.clone()),
+            ColumnType::Words(None) => Type::Text,
+            ColumnType::Truth => Type::Truth,
+        }
+    }
 }
 
 /// A column.
@@ -106,6 +119,11 @@ pub enum Found {
 }
 
 impl Table {
+    /// The fields of a row.
+    pub fn fields(&self) -> FieldNames {
+        self.columns.iter().map(|column| (column.name.clone(), column.ty.of_cells())).collect()
+    }
+
     /// The column of that name.
     pub fn column(&self, name: &str) -> Option<usize> {
         self.columns.iter().position(|c| &*c.name == name)

@@ -5,6 +5,9 @@ use crate::source::SharedText;
 use crate::terms::{RecordId, Terms};
 use std::sync::Arc;
 
+/// The fields of a computed record: names and types.
+pub type FieldNames = Arc<[(SharedText, Type)]>;
+
 /// The type of an expression.
 #[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
 #[serde(bound(deserialize = "'de: 'static"))]
@@ -30,9 +33,28 @@ pub enum Type {
     /// A list.
     List(Arc<Type>),
     /// A record made by a physics function or a table row: named fields.
-    Fields(Arc<[(SharedText, Type)]>),
+    Fields(FieldNames),
     /// A curve: dimension of the running value and of the result.
     Curve(Dimension, Dimension),
+    /// Something else than a quantity, of an expression that was checked and packed: nobody asks any more what.
+    Settled,
+}
+
+/// Packs of a type whether it is a quantity, and of which dimension. Types are an affair of the check, and evaluation asks for
+/// no more.
+pub(super) mod dimension_alone {
+    use super::Type;
+    use crate::quantity::Dimension;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    pub fn serialize<S: Serializer>(ty: &Type, serializer: S) -> Result<S::Ok, S::Error> {
+        let dimension = if let Type::Quantity(dimension) = ty { Some(*dimension) } else { None };
+        dimension.serialize(serializer)
+    }
+
+    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Type, D::Error> {
+        Ok(Option::<Dimension>::deserialize(deserializer)?.map_or(Type::Settled, Type::Quantity))
+    }
 }
 
 impl Type {
@@ -67,6 +89,7 @@ impl Type {
             Type::List(inner) => format!("a list of {}", inner.shown(terms)),
             Type::Fields(_) => "a computed record".into(),
             Type::Curve(..) => "a curve".into(),
+            Type::Settled => "a value".into(),
         }
     }
 }

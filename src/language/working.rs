@@ -3,13 +3,12 @@
 //! It is made after the fact, for findings only: the expression is evaluated once more with every part's reading kept, and
 //! printed twice.
 
-use super::code::{Builtin, Code, EntryPart, Members, Odd, Op, Running};
+use super::code::{Builtin, Code, EntryPart, Key, Members, Odd, Op, Running};
 use super::library::{FigureId, Library};
 use super::syntax::{Arithmetic, Extreme, Gather, Neighbour};
-use super::types::Type;
 use super::value::{Reading, Value};
 use crate::source::SharedText;
-use crate::terms::Spec;
+use crate::terms::{RecordId, Spec};
 use std::collections::BTreeMap;
 
 /// One line of a working.
@@ -69,13 +68,6 @@ impl Sheet<'_> {
     fn known(&self, code: &Code) -> Option<String> {
         match &self.trace.get(&code.id)?.value {
             Ok(Value::Place(place)) => Some(super::template::shown_name(self.spec, *place)),
-            Ok(Value::Fields(fields)) => {
-                let Type::Fields(types) = &code.ty else { return Some("a record".into()) };
-                let one = |(reading, name): (&Reading, &(SharedText, Type))| {
-                    format!("{} {}", name.0, reading.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
-                };
-                Some(fields.iter().zip(types.iter()).map(one).collect::<Vec<_>>().join(", "))
-            }
             Ok(value) => Some(value.shown()),
             Err(unknown) => unknown.is_none().then(|| "none".into()),
         }
@@ -113,10 +105,12 @@ impl Sheet<'_> {
             return;
         }
         match &code.op {
-            Op::Figure { base, figures, name, .. } => {
-                self.below(base, with, seen, lines, depth + 1);
-                for (_, id) in figures.iter() {
-                    self.figure(*id, code, name, seen, lines, depth);
+            Op::Figure { .. } | Op::FigureWith(_) => {
+                for record in code.parts().into_iter().take(1) {
+                    self.below(record, with, seen, lines, depth + 1);
+                }
+                for (_, id) in code.figures() {
+                    self.figure(*id, code, seen, lines, depth);
                 }
             }
             Op::Local(_, name) => {
@@ -126,7 +120,7 @@ impl Sheet<'_> {
                 }
                 seen.push(name.to_string());
                 self.below(local, with, seen, lines, depth + 1);
-                if !is_leaf(local) && matches!(self.reading(local), Some(Ok(Value::Number(_) | Value::Fields(_)))) {
+                if !is_leaf(local) && matches!(self.reading(local), Some(Ok(Value::Number(_) | Value::Fields(..)))) {
                     lines.push(self.line(name.to_string(), local));
                 }
             }
@@ -142,15 +136,7 @@ impl Sheet<'_> {
         self.trace.get(&code.id).map(|r| r.value.as_ref().map_err(|_| ()))
     }
 
-    fn figure(
-        &self,
-        id: FigureId,
-        used: &Code,
-        name: &str,
-        seen: &mut Vec<String>,
-        lines: &mut Vec<WorkingLine>,
-        depth: usize,
-    ) {
+    fn figure(&self, id: FigureId, used: &Code, seen: &mut Vec<String>, lines: &mut Vec<WorkingLine>, depth: usize) {
         let figure = self.library.figure(id);
         let used_as = self.shown(used, false, 0);
         if seen.contains(&used_as) {
@@ -167,7 +153,7 @@ impl Sheet<'_> {
         if is_leaf(&figure.is) {
             return;
         }
-        let mut line = self.line(name.to_string(), &figure.is);
+        let mut line = self.line(figure.name.to_string(), &figure.is);
         line.result = self.value(used);
         if !lines.contains(&line) {
             lines.push(line);
@@ -199,13 +185,14 @@ impl Sheet<'_> {
             Op::OddValues(Odd::Unusual) => ("unusual_values".into(), 9),
             Op::OddValues(Odd::Stale) => ("stale_values".into(), 9),
             Op::EntryPart(base, part) => (dotted(&show(base, 9), entry_part(*part)), 9),
-            Op::Field { base, name, .. } => (dotted(&show(base, 9), name), 9),
-            Op::Figure { base, name, arguments, .. } if arguments.is_empty() => (dotted(&show(base, 9), name), 9),
-            Op::Figure { base, name, arguments, .. } => {
-                (format!("{}({})", dotted(&show(base, 9), name), all(arguments)), 9)
+            Op::Field { base, keys } => (dotted(&show(base, 9), self.key_name(keys)), 9),
+            Op::Figure { base, figures } => (dotted(&show(base, 9), self.figure_name(figures)), 9),
+            Op::FigureWith(call) => {
+                let figure = dotted(&show(&call.base, 9), self.figure_name(&call.figures));
+                (format!("{figure}({})", all(&call.arguments)), 9)
             }
             Op::Item(base, name) => (format!("{}/{name}", show(base, 9)), 9),
-            Op::Neighbour(base, which) => (dotted(&show(base, 9), neighbour(*which)), 9),
+            Op::Neighbour(base, which, _) => (dotted(&show(base, 9), neighbour(*which)), 9),
             Op::Part(base, _, name) => (dotted(&show(base, 9), name), 9),
             Op::Coordinate(base, at) => (dotted(&show(base, 9), ["x", "y", "z"][*at]), 9),
             Op::DesignationPart(base, name) => (dotted(&show(base, 9), name), 9),
@@ -218,7 +205,15 @@ impl Sheet<'_> {
                 let found = self.library.table(*table);
                 let keys: Vec<_> =
                     keys.iter().map(|(c, k)| format!("{}: {}", found.columns[*c].name, show(k, 0))).collect();
-                (format!("look_up({}.{}, {})", found.name, found.columns[*column].name, keys.join(", ")), 9)
+                (
+                    format!(
+                        "look_up({}.{}, {})",
+                        found.name,
+                        found.columns[usize::from(*column)].name,
+                        keys.join(", ")
+                    ),
+                    9,
+                )
             }
             Op::Rows { table, .. } => (format!("rows({})", self.library.table(*table).name), 9),
             Op::Negative(inner) => (format!("-{}", show(inner, 7)), 7),
@@ -245,7 +240,7 @@ impl Sheet<'_> {
             Op::Or(a, b) => (format!("{} or {}", show(a, 1), show(b, 2)), 1),
             Op::IsGiven(inner) => (format!("{} is given", show(inner, 5)), 4),
             Op::IsNone(inner) => (format!("{} is none", show(inner, 5)), 4),
-            Op::IsA { base, word, .. } => (format!("{} is {word}", show(base, 5)), 4),
+            Op::IsA(asked) => (format!("{} is {}", show(&asked.base, 5), asked.word), 4),
             Op::In(a, b) => (format!("{} in {}", show(a, 5), self.shown(b, false, 5)), 4),
             Op::If(c, a, b) => (format!("if {} then {} else {}", show(c, 0), show(a, 0), show(b, 0)), 0),
             Op::Otherwise(a, b) => (format!("{} otherwise {}", show(a, 1), show(b, 0)), 0),
@@ -265,7 +260,7 @@ impl Sheet<'_> {
             Op::Count(m) => (format!("count of {}", self.members(m)), 0),
             Op::First(m) => (format!("first {}", self.members(m)), 0),
             Op::Users(base) => (format!("users of {}", show(base, 8)), 8),
-            Op::Along(base, _, name) => (format!("along {}", dotted(&show(base, 9), name)), 8),
+            Op::Along(base, keys) => (format!("along {}", dotted(&show(base, 9), self.key_name(keys))), 8),
             Op::Throughout(r, has) => (format!("throughout {} has {}", self.running(r, numbers), show(has, 0)), 0),
             Op::Curve(r, body) => (format!("curve {} of {}", self.running(r, numbers), show(body, 0)), 0),
             Op::ExtremeOver(e, body, r) => {
@@ -284,16 +279,24 @@ impl Sheet<'_> {
             _ => None,
         };
         match (number(code), number(other)) {
-            (Some(here), Some(there)) if matches!(code.op, Op::Figure { .. } | Op::Local(..)) => {
+            (Some(here), Some(there)) if matches!(code.op, Op::Figure { .. } | Op::FigureWith(_) | Op::Local(..)) => {
                 here.shown_in(there.unit.or(here.unit))
             }
             _ => self.shown(code, true, 5),
         }
     }
 
+    fn key_name(&self, keys: &[Key]) -> &str {
+        keys.first().map_or("", |key| key.name(&self.library.terms))
+    }
+
+    fn figure_name(&self, figures: &[(RecordId, FigureId)]) -> &str {
+        figures.first().map_or("", |figure| &self.library.figure(figure.1).name)
+    }
+
     fn constant(&self, code: &Code) -> String {
         match &code.op {
-            Op::Number { si, dimension, unit } => crate::quantity::show(*si, *dimension, *unit, None),
+            Op::Number { si, unit } => crate::quantity::show(*si, code.dimension(), *unit, None),
             _ => self.value(code),
         }
     }
@@ -312,7 +315,7 @@ impl Sheet<'_> {
 fn same(a: &Value, b: &Value) -> bool {
     match (a, b) {
         (Value::Number(a), Value::Number(b)) => a.si == b.si,
-        (Value::Fields(a), Value::Fields(b)) => {
+        (Value::Fields(a, _), Value::Fields(b, _)) => {
             a.len() == b.len()
                 && a.iter().zip(b.iter()).all(|(x, y)| match (&x.value, &y.value) {
                     (Ok(x), Ok(y)) => same(x, y),
@@ -349,6 +352,7 @@ fn is_leaf(code: &Code) -> bool {
         | Op::Local(..)
         | Op::Field { .. }
         | Op::Figure { .. }
+        | Op::FigureWith(_)
         | Op::DesignationPart(..)
         | Op::EntryPart(..)
         | Op::LookUp { .. }

@@ -30,7 +30,7 @@ fn told(assessment: &Assessment, reading: &CaseReading) -> String {
 
 /// How far from the limit: `margin 3 mm`, `off by 12 mm`.
 pub(super) fn distance(margin: &Margin) -> String {
-    match margin.si < 0.0 {
+    match margin.si() < 0.0 {
         true => format!("off by {}", margin.shown().trim_start_matches(['-', '\u{2212}'])),
         false => format!("margin {}", margin.shown()),
     }

@@ -160,11 +160,11 @@ fn label(a: &Assessment, l: &Label) -> Value {
 
 pub(super) fn margin(m: &Margin) -> Value {
     json!({
-        "si": m.si,
+        "si": m.si(),
         "shown": m.shown(),
-        "share": m.share,
+        "share": m.share(),
         "value": m.value(),
-        "sign": m.sign,
+        "sign": m.sign(),
         "limit": m.limit(),
         "where": m.at(),
     })

@@ -125,7 +125,7 @@ fn pointed_words(label: &Label, margin: Option<&Margin>) -> String {
     let key = label.path.rsplit(['.', '/']).next().unwrap_or_default();
     match margin {
         _ if label.value == "not written" => format!("{key} is not written"),
-        Some(margin) if margin.si < 0.0 => format!("off by {}", unsigned(&margin.shown())),
+        Some(margin) if margin.si() < 0.0 => format!("off by {}", unsigned(&margin.shown())),
         _ => "this".into(),
     }
 }
@@ -160,7 +160,7 @@ fn shortened(value: &str) -> String {
 
 /// The limit and how far the value stands from it.
 pub(super) fn limit(margin: &Margin) -> String {
-    let required = match margin.sign {
+    let required = match margin.sign() {
         "<=" => "at most ",
         "<" => "below ",
         ">=" => "at least ",
@@ -170,9 +170,9 @@ pub(super) fn limit(margin: &Margin) -> String {
     };
     let shown = margin.shown();
     let off = unsigned(&shown);
-    let share = margin.share.map_or(String::new(), |s| format!(", {} of the limit", percent(s.abs())));
+    let share = margin.share().map_or(String::new(), |s| format!(", {} of the limit", percent(s.abs())));
     let at = margin.at().map_or(String::new(), |at| format!(", at {at}"));
-    let word = if margin.si < 0.0 { "off by" } else { "margin" };
+    let word = if margin.si() < 0.0 { "off by" } else { "margin" };
     format!("{required}{}; it is {}, {word} {off}{share}{at}", margin.limit(), margin.value())
 }
 

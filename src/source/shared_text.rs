@@ -17,7 +17,8 @@ pub struct SharedText(Held);
 #[derive(Clone)]
 enum Held {
     BuiltIn(&'static str),
-    Read(Arc<str>),
+    /// Behind one word more, so that a text takes two words and not three: most stand in the program.
+    Read(Arc<Arc<str>>),
 }
 
 impl SharedText {
@@ -40,19 +41,19 @@ impl Deref for SharedText {
 
 impl From<&str> for SharedText {
     fn from(text: &str) -> SharedText {
-        SharedText(Held::Read(text.into()))
+        Arc::<str>::from(text).into()
     }
 }
 
 impl From<Arc<str>> for SharedText {
     fn from(text: Arc<str>) -> SharedText {
-        SharedText(Held::Read(text))
+        SharedText(Held::Read(Arc::new(text)))
     }
 }
 
 impl From<String> for SharedText {
     fn from(text: String) -> SharedText {
-        SharedText(Held::Read(text.into()))
+        Arc::<str>::from(text).into()
     }
 }
 

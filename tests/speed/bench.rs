@@ -73,10 +73,10 @@ fn without_uncertainty(files: &[(String, String)]) -> Vec<(String, String)> {
     let strip = |text: &str| {
         let mut out = String::new();
         for line in text.lines() {
-            let kept = match line.find(" ±") {
+            let kept = match line.find(" ±").or_else(|| line.find(", give_or_take:")) {
                 Some(at) => {
-                    let rest = &line[at..];
-                    let end = rest.find([',', '}', ']', '#']).map_or(line.len(), |n| at + n);
+                    let rest = &line[at + 1..];
+                    let end = rest.find([',', '}', ']', '#']).map_or(line.len(), |n| at + 1 + n);
                     format!("{}{}", &line[..at], &line[end..])
                 }
                 None => line.to_string(),
@@ -124,6 +124,7 @@ fn library(book: &Rulebook, files: &[(String, String)], with_uncertainty: &[(Str
     let reading = median(|| timed(|| read(book, &source)));
     line("read into a checked tree", reading, of(reading), 1.5, "x");
     let spec = read(book, &source);
+    assert!(!spec.places().any(|(_, place)| is_uncertain(&place.held)), "an uncertainty is stated in another way");
     let request =
         Request { spec: &spec, rulebook: book, day: date(2026, 6, 1), figures: false, explained: false, only: None };
     let judging = median(|| timed(|| assess(&request, &Overrides::new())));
@@ -146,6 +147,10 @@ fn library(book: &Rulebook, files: &[(String, String)], with_uncertainty: &[(Str
     let request = Request { spec: &uncertain, ..request };
     let all = median(|| timed(|| assess(&request, &Overrides::new())));
     line("judged with the uncertainties stated", all, all.as_secs_f64() / judging.as_secs_f64(), 4.0, "x j");
+}
+
+fn is_uncertain(held: &Held) -> bool {
+    matches!(held, Held::Quantity(q) if q.give_or_take.is_some())
 }
 
 /// The rules that take the most time when each is judged by itself.

@@ -127,7 +127,7 @@ pub(super) fn of_margin(tried: &[Tried], subjects: &Subjects, moved: &Moved) -> 
             Way::MadeAlone => subjects.old.as_ref()?,
         };
         let margin = trial.judgements.get(key)?.margin.as_ref()?;
-        (margin.dimension.exponents == moved.dimension.exponents).then_some(margin.si)
+        (margin.dimension().exponents == moved.dimension.exponents).then_some(margin.si())
     };
     of_number(tried, moved, &margin)
 }
@@ -206,7 +206,7 @@ fn of_number(tried: &[Tried], moved: &Moved, value: &dyn Fn(&Tried) -> Option<f6
 
 /// Whether two margins are of one dimension, so that their difference means something.
 pub(super) fn comparable(old: &Margin, new: &Margin) -> bool {
-    old.dimension.exponents == new.dimension.exponents && old.sign == new.sign
+    old.dimension().exponents == new.dimension().exponents && old.sign() == new.sign()
 }
 
 /// Whether an outcome says one way or the other.

@@ -1,6 +1,5 @@
 //! In which lists the order says something: in rings, and where a rule or a figure asks for what stands before or after an item.
 
-use crate::language::Type;
 use crate::language::code::{Code, Op};
 use crate::rulebook::{Rulebook, Subject};
 use crate::terms::{ListId, ListMembers, RecordId, Types};
@@ -11,9 +10,7 @@ pub(super) fn ordered(book: &Rulebook, types: &Types) -> BTreeSet<ListId> {
     let mut neighbours: BTreeSet<RecordId> = BTreeSet::new();
     let mut visit = |code: &Code| {
         code.walk(&mut |part| {
-            if let Op::Neighbour(base, _) = &part.op
-                && let Type::Record(records) = &base.ty
-            {
+            if let Op::Neighbour(_, _, records) = &part.op {
                 neighbours.extend(records.iter().copied());
             }
         });

@@ -253,9 +253,9 @@ fn keys(sides: &Sides, old: Option<&Judgement>, new: Option<&Judgement>) -> Subj
 
 fn margin(sides: &Sides, tried: &[Tried], old: &Judgement, new: &Judgement, found: &mut Verdicts) {
     let (Some(was), Some(is)) = (&old.margin, &new.margin) else { return };
-    let moved = Moved { old: was.si, new: is.si, dimension: is.dimension, unit: is.unit };
-    let difference = is.si - was.si;
-    let size = was.si.abs().max(is.si.abs());
+    let moved = Moved { old: was.si(), new: is.si(), dimension: is.dimension(), unit: is.unit() };
+    let difference = is.si() - was.si();
+    let size = was.si().abs().max(is.si().abs());
     if !comparable(was, is) || difference.abs() <= 1e-9 * size {
         return;
     }

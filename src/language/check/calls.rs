@@ -1,6 +1,6 @@
 //! Calls: physics functions, built-in ones, figures with parameters, and look-ups in tables.
 
-use super::super::code::{Builtin, Code, Op};
+use super::super::code::{Builtin, Code, FigureCall, Op};
 use super::super::error::{Fault, Problem};
 use super::super::function::ParameterType;
 use super::super::syntax::{Expr, Word};
@@ -8,7 +8,6 @@ use super::super::table::{ColumnType, Table, TableId};
 use super::super::types::Type;
 use super::{BUILTINS, Checked, Checker, base_range, builtin, mismatch, nearest, shown_takes};
 use crate::quantity::{Dimension, Kind};
-use crate::source::SharedText;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -31,7 +30,10 @@ impl Checker<'_> {
             wanted.comparable(dimension).map_err(|m| mismatch(&m, &argument.range))?;
             codes.push(code);
         }
-        let op = Op::Figure { base: Box::new(base), figures, name: name.text.as_str().into(), arguments: codes };
+        let op = match codes.is_empty() {
+            true => Op::Figure { base: Box::new(base), figures },
+            false => Op::FigureWith(Box::new(FigureCall { base, figures, arguments: codes })),
+        };
         Ok(self.code(op, signature.ty, range))
     }
 
@@ -224,15 +226,6 @@ impl Checker<'_> {
         Ok(out)
     }
 
-    pub(super) fn column_type(column: &ColumnType) -> Type {
-        match column {
-            ColumnType::Number(d) => Type::Quantity(*d),
-            ColumnType::Words(Some(choices)) => Type::Choice(choices.clone()),
-            ColumnType::Words(None) => Type::Text,
-            ColumnType::Truth => Type::Truth,
-        }
-    }
-
     pub(super) fn look_up(
         &mut self,
         table: &Word,
@@ -258,16 +251,14 @@ impl Checker<'_> {
                 return Err(fault(format!("`{}` is no key", found.columns[*index].name)));
             }
         }
-        let ty = Self::column_type(&found.columns[at].ty);
-        Ok(self.code(Op::LookUp { table: id, column: at, keys: codes }, ty, range))
+        let ty = found.columns[at].ty.of_cells();
+        Ok(self.code(Op::LookUp { table: id, column: at as u16, keys: codes }, ty, range))
     }
 
     pub(super) fn rows(&mut self, table: &Word, keys: &[(Word, Expr)], range: &Range<usize>) -> Checked {
         let (id, found) = self.table(table)?;
         let codes = self.table_keys(&found, keys)?;
-        let fields: Vec<(SharedText, Type)> =
-            found.columns.iter().map(|c| (c.name.clone(), Self::column_type(&c.ty))).collect();
-        let ty = Type::List(Arc::new(Type::Fields(fields.into())));
+        let ty = Type::List(Arc::new(Type::Fields(found.fields())));
         Ok(self.code(Op::Rows { table: id, keys: codes }, ty, range))
     }
 }

@@ -17,7 +17,7 @@ impl Checker<'_> {
         Ok(self.add_local(&word.text, ty))
     }
 
-    pub(super) fn members(&mut self, members: &syntax::Members) -> Result<Members, Fault> {
+    pub(super) fn members(&mut self, members: &syntax::Members) -> Result<Box<Members>, Fault> {
         let list = self.boxed(&members.list)?;
         let Type::List(inner) = &list.ty else {
             return Err(self.wrong("a list", &list.ty, &members.list.range));
@@ -37,14 +37,14 @@ impl Checker<'_> {
                 Some(Box::new(code))
             }
         };
-        Ok(Members { local, name: members.name.text.as_str().into(), list, condition })
+        Ok(Box::new(Members { local, name: members.name.text.as_str().into(), list, condition }))
     }
 
     pub(super) fn over(
         &mut self,
         members: &syntax::Members,
         body: impl FnOnce(&mut Self) -> Checked,
-    ) -> Result<(Members, Box<Code>), Fault> {
+    ) -> Result<(Box<Members>, Box<Code>), Fault> {
         let depth = self.scope.len();
         let members = self.members(members)?;
         let body = body(self)?;
@@ -56,7 +56,7 @@ impl Checker<'_> {
         &mut self,
         span: &syntax::Span,
         body: impl FnOnce(&mut Self) -> Checked,
-    ) -> Result<((Running, Dimension), Box<Code>), Fault> {
+    ) -> Result<(Box<Running>, Dimension, Box<Code>), Fault> {
         let (from, a) = self.number(&span.from)?;
         let (to, b) = self.number(&span.to)?;
         let dimension = a.comparable(b).map_err(|m| mismatch(&m, &span.to.range))?;
@@ -65,6 +65,7 @@ impl Checker<'_> {
         let body = body(self)?;
         self.leave(depth);
         let name = span.name.text.as_str().into();
-        Ok(((Running { local, name, from: Box::new(from), to: Box::new(to) }, dimension), Box::new(body)))
+        let running = Running { local, name, from: Box::new(from), to: Box::new(to) };
+        Ok((Box::new(running), dimension, Box::new(body)))
     }
 }

@@ -8,7 +8,7 @@ mod lists;
 mod operators;
 mod paths;
 
-use super::code::{Builtin, Code, Key, Op};
+use super::code::{Builtin, Code, IsA, Key, Members, OneOrMore, Op};
 use super::error::{Fault, Problem};
 use super::function::Function;
 use super::library::{FigureId, FigureSignature};
@@ -51,10 +51,10 @@ pub struct Checker<'n> {
 type Checked = Result<Code, Fault>;
 
 /// A key in every record type that has it, with its type.
-type FoundKeys = Result<Option<(Arc<[Key]>, Type)>, Fault>;
+type FoundKeys = Result<Option<(OneOrMore<Key>, Type)>, Fault>;
 
 /// A figure of every record type that has it, with what it looks like.
-type FoundFigures = Result<Option<(Arc<[(RecordId, FigureId)]>, FigureSignature)>, Fault>;
+type FoundFigures = Result<Option<(OneOrMore<(RecordId, FigureId)>, FigureSignature)>, Fault>;
 
 impl<'n> Checker<'n> {
     /// A checker without local names.
@@ -111,9 +111,9 @@ impl<'n> Checker<'n> {
     /// # Errors
     /// The first fault.
     pub fn subject(&mut self, members: &syntax::Members) -> Result<(Code, Type, Option<Code>), Fault> {
-        let checked = self.members(members)?;
+        let Members { list, condition, .. } = *self.members(members)?;
         let ty = self.scope.last().map_or(Type::Text, |s| s.1.clone());
-        Ok((*checked.list, ty, checked.condition.map(|c| *c)))
+        Ok((*list, ty, condition.map(|c| *c)))
     }
 
     fn code(&mut self, op: Op, ty: Type, range: &Range<usize>) -> Code {
@@ -136,7 +136,7 @@ impl<'n> Checker<'n> {
                     Some(kind) => (*kind).into(),
                     None => Dimension { exponents: *exponents, kind: None },
                 };
-                Ok(self.code(Op::Number { si: *si, dimension, unit: *unit }, Type::Quantity(dimension), range))
+                Ok(self.code(Op::Number { si: *si, unit: *unit }, Type::Quantity(dimension), range))
             }
             Form::Text(text) => Ok(self.code(Op::Text(text.as_str().into()), Type::Text, range)),
             Form::Date(date) => Ok(self.code(Op::Date(*date), Type::Date, range)),
@@ -248,16 +248,16 @@ impl<'n> Checker<'n> {
             Form::Users(inner) => self.users(inner, range),
             Form::Along(base, word) => self.along(base, word, range),
             Form::Throughout(span, has) => {
-                let (running, has) = self.running(span, |c| c.truth(has))?;
-                Ok(self.code(Op::Throughout(running.0, has), Type::Truth, range))
+                let (running, _, has) = self.running(span, |c| c.truth(has))?;
+                Ok(self.code(Op::Throughout(running, has), Type::Truth, range))
             }
             Form::Curve(span, body) => {
-                let ((running, x), body) = self.running(span, |c| c.check(body))?;
+                let (running, x, body) = self.running(span, |c| c.check(body))?;
                 let y = self.dimension(&body)?;
                 Ok(self.code(Op::Curve(running, body), Type::Curve(x, y), range))
             }
             Form::ExtremeOver(extreme, body, span) => {
-                let ((running, _), body) = self.running(span, |c| c.check(body))?;
+                let (running, _, body) = self.running(span, |c| c.check(body))?;
                 let ty = Type::Quantity(self.dimension(&body)?);
                 Ok(self.code(Op::ExtremeOver(*extreme, body, running), ty, range))
             }
@@ -356,7 +356,8 @@ fn builtin(name: &str) -> Option<Builtin> {
 fn narrowed(ids: &[RecordId], condition: &Code, local: u16) -> Vec<RecordId> {
     match &condition.op {
         Op::And(a, b) => narrowed(&narrowed(ids, a, local), b, local),
-        Op::IsA { base, records, kinds, .. } if matches!(base.op, Op::Local(l, _) if l == local) => {
+        Op::IsA(asked) if matches!(asked.base.op, Op::Local(l, _) if l == local) => {
+            let IsA { records, kinds, .. } = &**asked;
             ids.iter().filter(|id| records.contains(id) || kinds.iter().any(|k| k.record == **id)).copied().collect()
         }
         _ => ids.to_vec(),

@@ -1,6 +1,6 @@
 //! Paths: names, keys, figures, items, neighbours and references become slots.
 
-use super::super::code::{Code, EntryPart, Key, Odd, Op};
+use super::super::code::{Code, EntryPart, IsA, Key, Odd, Op};
 use super::super::error::{Fault, Problem};
 use super::super::library::FigureSignature;
 use super::super::syntax::{Expr, Neighbour, Word};
@@ -109,7 +109,7 @@ impl Checker<'_> {
             }
             keys.push(Key { record: *record, slot, unwritten_is_none: field.absent == Absence::None });
         }
-        Ok(ty.map(|ty| (keys.into(), ty)))
+        Ok(ty.map(|ty| (keys[..].into(), ty)))
     }
 
     pub(super) fn figures(&mut self, records: &[RecordId], name: &Word) -> FoundFigures {
@@ -131,7 +131,7 @@ impl Checker<'_> {
                 }
             }
         }
-        Ok(signature.map(|s| (figures.into(), s)))
+        Ok(signature.map(|s| (figures[..].into(), s)))
     }
 
     pub(super) fn field(&mut self, base: Code, word: &Word, range: &Range<usize>) -> Checked {
@@ -139,7 +139,7 @@ impl Checker<'_> {
         match base.ty.clone() {
             Type::Record(records) => {
                 if let Some((keys, ty)) = self.keys(&records, &name, &word.range)? {
-                    return Ok(self.code(Op::Field { base: Box::new(base), keys, name }, ty, range));
+                    return Ok(self.code(Op::Field { base: Box::new(base), keys }, ty, range));
                 }
                 if let Some((figures, signature)) = self.figures(&records, word)? {
                     if !signature.takes.is_empty() {
@@ -147,7 +147,7 @@ impl Checker<'_> {
                         let problem = Problem::ArgumentCount { name: name.to_string(), takes, given: 0 };
                         return Err(Fault::new(problem, word.range.clone()));
                     }
-                    let op = Op::Figure { base: Box::new(base), figures, name, arguments: Vec::new() };
+                    let op = Op::Figure { base: Box::new(base), figures };
                     return Ok(self.code(op, signature.ty, range));
                 }
                 if let Some(which) = neighbour(&name) {
@@ -158,7 +158,7 @@ impl Checker<'_> {
             Type::Fields(fields) => match fields.iter().position(|f| *f.0 == *name) {
                 Some(at) => {
                     let ty = fields[at].1.clone();
-                    Ok(self.code(Op::Part(Box::new(base), at, name), ty, range))
+                    Ok(self.code(Op::Part(Box::new(base), at as u16, name), ty, range))
                 }
                 None => {
                     let nearest = nearest(&name, fields.iter().map(|f| f.0.to_string()));
@@ -235,11 +235,11 @@ impl Checker<'_> {
             Neighbour::Before | Neighbour::After => member,
             Neighbour::AllBefore | Neighbour::AllAfter => Type::List(Arc::new(member)),
         };
-        Ok(self.code(Op::Neighbour(Box::new(base), which), ty, range))
+        Ok(self.code(Op::Neighbour(Box::new(base), which, records.into()), ty, range))
     }
 
     pub(super) fn is_a(&mut self, base: &Expr, word: &Word, range: &Range<usize>) -> Checked {
-        let code = self.boxed(base)?;
+        let code = self.check(base)?;
         let Type::Record(ids) = code.ty.clone() else {
             return Err(self.wrong("an item", &code.ty, &base.range));
         };
@@ -259,7 +259,8 @@ impl Checker<'_> {
             return Err(self.unknown_choice(&word.text, known, &word.range));
         }
         let word: SharedText = word.text.as_str().into();
-        Ok(self.code(Op::IsA { base: code, word, records: records.into(), kinds: kinds.into() }, Type::Truth, range))
+        let asked = IsA { base: code, word, records, kinds };
+        Ok(self.code(Op::IsA(Box::new(asked)), Type::Truth, range))
     }
 
     /// The record types which a word names, and those whose `kind` may be that word.
@@ -323,6 +324,6 @@ impl Checker<'_> {
         let Some((keys, _)) = self.keys(&ids, &word.text, &word.range)? else {
             return Err(self.unknown_field(&start, word));
         };
-        Ok(self.code(Op::Along(code, keys, word.text.as_str().into()), Type::records(ids), range))
+        Ok(self.code(Op::Along(code, keys), Type::records(ids), range))
     }
 }

@@ -1,6 +1,6 @@
 //! Arithmetic, built-in and registered functions, with first-order uncertainty.
 
-use super::super::code::{Builtin, Code};
+use super::super::code::Builtin;
 use super::super::evidence::Evidence;
 use super::super::function::{Argument, Output, ParameterType};
 use super::super::number::{Number, Spread};
@@ -17,13 +17,7 @@ use std::rc::Rc;
 const STEP: f64 = 6e-6;
 
 impl Evaluator<'_> {
-    pub(super) fn dimension_of(&self, code: &Code) -> Dimension {
-        match code.ty {
-            Type::Quantity(d) => d,
-            _ => Kind::Number.into(),
-        }
-    }
-
+    #[inline(never)]
     pub(super) fn negative(&mut self, inner: Reading) -> Reading {
         self.mapped(inner, |value| match value {
             Value::Number(n) => {
@@ -36,6 +30,7 @@ impl Evaluator<'_> {
         })
     }
 
+    #[inline(never)]
     pub(super) fn arithmetic(&mut self, op: Arithmetic, a: Reading, b: Reading, result: Dimension) -> Reading {
         let evidence = self.evidence.join(a.evidence, b.evidence);
         let readings = [a, b];
@@ -61,6 +56,7 @@ impl Evaluator<'_> {
         Reading { value, evidence }
     }
 
+    #[inline(never)]
     pub(super) fn power(&mut self, base: Reading, halves: i8, result: Dimension) -> Reading {
         let exponent = f64::from(halves) / 2.0;
         self.mapped(base, |value| {
@@ -71,6 +67,7 @@ impl Evaluator<'_> {
         })
     }
 
+    #[inline(never)]
     pub(super) fn builtin(&mut self, which: Builtin, arguments: &[Reading]) -> Reading {
         let evidence = self.joined(arguments);
         if let Some(unknown) = needed(arguments) {
@@ -117,6 +114,7 @@ impl Evaluator<'_> {
     }
 
     /// Best of several ways to know a value: the smallest stated uncertainty; one without any comes last.
+    #[inline(never)]
     pub(super) fn best(&mut self, readings: &[Reading]) -> Reading {
         let mut order: Vec<(f64, usize)> = readings
             .iter()
@@ -135,16 +133,18 @@ impl Evaluator<'_> {
         let rest: Vec<Reading> =
             readings.iter().enumerate().filter(|(i, _)| *i != chosen).map(|(_, r)| r.clone()).collect();
         let considered = self.joined(&rest);
-        let reading = self.decided(readings[chosen].value.clone(), readings[chosen].evidence, considered);
+        let mut reading = self.decided(readings[chosen].value.clone(), readings[chosen].evidence, considered);
         if order.len() < 2 {
             return reading;
         }
         let why =
             if uncertainty.is_finite() { "the smaller uncertainty" } else { "no uncertainty is stated; the first" };
         let note = self.chosen(&format!("{} of {} ways to know it: {why}", chosen + 1, readings.len()));
-        Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, note) }
+        reading.evidence = self.evidence.join(reading.evidence, note);
+        reading
     }
 
+    #[inline(never)]
     pub(super) fn native(&mut self, at: usize, readings: &[Reading]) -> Reading {
         let evidence = self.joined(readings);
         if let Some(unknown) = needed(readings) {
@@ -387,7 +387,7 @@ fn value_of(output: &Output, ty: &Type, spreads: &mut dyn Iterator<Item = Spread
                 .zip(types.iter())
                 .map(|(o, (_, ty))| Reading { value: value_of(o, ty, spreads), evidence: Evidence::NONE })
                 .collect();
-            Ok(Value::Fields(readings.into()))
+            Ok(Value::Fields(readings.into(), types.clone()))
         }
         _ => Err(Unknown::none()),
     }

@@ -14,6 +14,7 @@ use std::rc::Rc;
 const SAME: f64 = 1e-9;
 
 impl Evaluator<'_> {
+    #[inline(never)]
     pub(super) fn comparison(&mut self, code: u32, op: Comparison, a: Reading, b: Reading) -> Reading {
         let evidence = self.evidence.join(a.evidence, b.evidence);
         let readings = [a, b];

@@ -11,6 +11,7 @@ use std::collections::BTreeSet;
 
 impl Evaluator<'_> {
     /// The spec's own odd values, and overrides that are unusual where they stand; they take nothing out.
+    #[inline(never)]
     pub(super) fn odd_values(&self, odd: Odd) -> Reading {
         let places: Vec<PlaceId> = match odd {
             Odd::Unusual => {
@@ -25,6 +26,7 @@ impl Evaluator<'_> {
         Reading::known(list(readings), Evidence::NONE)
     }
 
+    #[inline(never)]
     pub(super) fn entry_part(&mut self, base: &Reading, part: EntryPart) -> Reading {
         let place = match &base.value {
             Ok(Value::Place(place)) => *place,

@@ -56,6 +56,7 @@ impl Evaluator<'_> {
     }
 
     /// `each` (all = true) or `any` (all = false).
+    #[inline(never)]
     pub(super) fn quantified(&mut self, all: bool, members: &Members, has: &Code, frame: &mut Frame) -> Reading {
         let (chosen, passed_over) = match self.chosen_members(members, frame) {
             Ok(found) => found,
@@ -129,6 +130,7 @@ impl Evaluator<'_> {
         Reading { value: truth(all, nearest), evidence: considered }
     }
 
+    #[inline(never)]
     pub(super) fn gather(
         &mut self,
         gather: Gather,
@@ -186,6 +188,7 @@ impl Evaluator<'_> {
         Reading::known(Value::Number(total), evidence)
     }
 
+    #[inline(never)]
     pub(super) fn extreme(&mut self, extreme: Extreme, readings: Vec<Reading>) -> Reading {
         let evidence = self.joined(&readings);
         if let Some(unknown) = needed(&readings) {
@@ -209,6 +212,7 @@ impl Evaluator<'_> {
         self.decided(best.value, best.evidence, evidence)
     }
 
+    #[inline(never)]
     pub(super) fn count(&mut self, members: &Members, frame: &mut Frame) -> Reading {
         let (chosen, passed_over) = match self.chosen_members(members, frame) {
             Ok(found) => found,
@@ -229,6 +233,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn first(&mut self, members: &Members, frame: &mut Frame) -> Reading {
         let (chosen, passed_over) = match self.chosen_members(members, frame) {
             Ok(found) => found,
@@ -244,6 +249,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn contains(&mut self, value: Reading, listed: Reading) -> Reading {
         let evidence = self.evidence.join(value.evidence, listed.evidence);
         let readings = [value, listed];
@@ -306,6 +312,7 @@ impl Evaluator<'_> {
         Reading { value, evidence }
     }
 
+    #[inline(never)]
     pub(super) fn look_up(&mut self, table: TableId, column: usize, keys: &[(usize, Reading)]) -> Reading {
         let given = keys;
         let (keys, evidence) = match self.table_keys(keys) {
@@ -329,8 +336,9 @@ impl Evaluator<'_> {
                 Reading::unknown(Unknown::beyond(words), evidence)
             }
             Ok(Found::Row(row)) => {
-                let cell = self.cell(table, row, column);
-                Reading { value: cell.value, evidence: self.evidence.join(evidence, cell.evidence) }
+                let mut cell = self.cell(table, row, column);
+                cell.evidence = self.evidence.join(evidence, cell.evidence);
+                cell
             }
             Ok(Found::Between { low, high, share, key, apart }) => {
                 let (a, b) = (self.cell(table, low, column), self.cell(table, high, column));
@@ -351,6 +359,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn rows(&mut self, table: TableId, keys: &[(usize, Reading)]) -> Reading {
         let (keys, evidence) = match self.table_keys(keys) {
             Ok(found) => found,
@@ -366,10 +375,11 @@ impl Evaluator<'_> {
             let words = format!("the table of {} has no row for {}", found.title, shown.join(", "));
             return Reading::unknown(Unknown::beyond(words), evidence);
         }
+        let names = found.fields();
         let mut readings = Vec::new();
         for row in rows {
             let cells: Vec<Reading> = (0..columns).map(|column| self.cell(table, row, column)).collect();
-            readings.push(Reading::known(Value::Fields(cells.into()), Evidence::NONE));
+            readings.push(Reading::known(Value::Fields(cells.into(), names.clone()), Evidence::NONE));
         }
         Reading::known(list(readings), evidence)
     }

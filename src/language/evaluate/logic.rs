@@ -1,12 +1,11 @@
 //! Three-valued logic (strong Kleene), whose unknown carries its reasons. What does not exist on the car drops out of a
 //! conjunction or disjunction: it neither fulfils nor breaks anything.
 
-use super::super::code::{Code, Key};
+use super::super::code::{Code, IsA};
 use super::super::evidence::Evidence;
 use super::super::unknown::Unknown;
 use super::super::value::{Decision, Reading, Value};
 use super::{Evaluator, Frame};
-use crate::terms::RecordId;
 use std::rc::Rc;
 
 /// A reading seen as a truth.
@@ -46,6 +45,7 @@ pub(super) fn truth(value: bool, decision: Option<Rc<Decision>>) -> Result<Value
 }
 
 impl Evaluator<'_> {
+    #[inline(never)]
     pub(super) fn both(&mut self, a: Reading, b: Reading) -> Reading {
         match (seen(&a), seen(&b)) {
             (Seen::False(d), Seen::False(e)) => {
@@ -62,6 +62,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn either(&mut self, a: Reading, b: Reading) -> Reading {
         match (seen(&a), seen(&b)) {
             (Seen::True(d), Seen::True(e)) => {
@@ -103,6 +104,7 @@ impl Evaluator<'_> {
         Reading { value, evidence: self.evidence.join(decides, considered) }
     }
 
+    #[inline(never)]
     pub(super) fn not(&mut self, inner: Reading) -> Reading {
         match inner.value {
             Ok(Value::Truth(value, decision)) => Reading { value: truth(!value, decision), evidence: inner.evidence },
@@ -110,6 +112,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn is_given(inner: Reading) -> Reading {
         let given = match &inner.value {
             Ok(_) => true,
@@ -119,6 +122,7 @@ impl Evaluator<'_> {
         Reading { value: truth(given, None), evidence: inner.evidence }
     }
 
+    #[inline(never)]
     pub(super) fn is_none(inner: Reading) -> Reading {
         let value = match &inner.value {
             Ok(_) => truth(false, None),
@@ -128,7 +132,9 @@ impl Evaluator<'_> {
         Reading { value, evidence: inner.evidence }
     }
 
-    pub(super) fn is_a(&mut self, base: Reading, word: &str, records: &[RecordId], kinds: &[Key]) -> Reading {
+    #[inline(never)]
+    pub(super) fn is_a(&mut self, base: Reading, asked: &IsA) -> Reading {
+        let IsA { word, records, kinds, .. } = asked;
         let place = match base.value {
             Ok(Value::Place(place)) => place,
             _ => return base,
@@ -142,15 +148,16 @@ impl Evaluator<'_> {
         if !kinds.iter().any(|k| k.record == ty) {
             return Reading { value: truth(false, None), evidence: base.evidence };
         }
-        let kind = self.field(base, kinds, "kind");
+        let kind = self.field(base, kinds);
         let value = match &kind.value {
-            Ok(Value::Choice(choices, at)) => truth(choices.get(usize::from(*at)).is_some_and(|c| **c == *word), None),
+            Ok(Value::Choice(choices, at)) => truth(choices.get(usize::from(*at)).is_some_and(|c| *c == *word), None),
             Ok(_) => truth(false, None),
             Err(unknown) => Err(unknown.clone()),
         };
         Reading { value, evidence: kind.evidence }
     }
 
+    #[inline(never)]
     pub(super) fn choose(&mut self, condition: &Code, a: &Code, b: &Code, frame: &mut Frame) -> Reading {
         let condition = self.eval(condition, frame);
         let value = match condition.value {
@@ -158,12 +165,14 @@ impl Evaluator<'_> {
             Ok(_) => return Reading::unknown(Unknown::none(), condition.evidence),
             Err(unknown) => return Reading::unknown(unknown, condition.evidence),
         };
-        let chosen = self.eval(if value { a } else { b }, frame);
-        Reading { value: chosen.value, evidence: self.evidence.join(chosen.evidence, condition.evidence) }
+        let mut chosen = self.eval(if value { a } else { b }, frame);
+        chosen.evidence = self.evidence.join(chosen.evidence, condition.evidence);
+        chosen
     }
 
     /// The second value, where the first is unknown; both reasons where neither is known. A value that the car does not have
     /// is not asked for.
+    #[inline(never)]
     pub(super) fn fallback(&mut self, first: Reading, second: Reading) -> Reading {
         let considered = self.evidence.considered(first.evidence);
         let evidence = self.evidence.join(second.evidence, considered);

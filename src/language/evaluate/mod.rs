@@ -23,6 +23,7 @@ use crate::terms::{Held, PlaceId, Spec};
 use calls::Calls;
 use jiff::civil::Date;
 use resume::Kept;
+use rustc_hash::FxHashMap;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -47,7 +48,7 @@ pub type Frame = Vec<Option<Reading>>;
 pub struct Found {
     /// Evidence of everything evaluated.
     pub evidence: EvidenceArena,
-    memo: BTreeMap<(FigureId, PlaceId), Reading>,
+    memo: FxHashMap<(FigureId, PlaceId), Reading>,
 }
 
 /// Evaluates expressions on one spec.
@@ -64,14 +65,14 @@ pub struct Evaluator<'a> {
     kept: Option<Kept<'a>>,
     /// How much evidence was taken over.
     taken_over: (usize, usize),
-    memo: BTreeMap<(FigureId, PlaceId), Reading>,
+    memo: FxHashMap<(FigureId, PlaceId), Reading>,
     /// Figures with their last arguments.
-    called: BTreeMap<(FigureId, PlaceId), Calls>,
+    called: FxHashMap<(FigureId, PlaceId), Calls>,
     /// Readings of the items of lists.
-    lists: BTreeMap<PlaceId, Rc<[Reading]>>,
+    lists: FxHashMap<PlaceId, Rc<[Reading]>>,
     /// Readings of parts that are the same along a sweep, or for all arguments of a figure: by part, and by subject where they
     /// rest on it.
-    fixed: BTreeMap<(u32, Option<PlaceId>), Reading>,
+    fixed: FxHashMap<(u32, Option<PlaceId>), Reading>,
     /// Whether such readings are being kept.
     keeping: bool,
     steps: u64,
@@ -83,19 +84,31 @@ pub struct Evaluator<'a> {
 impl<'a> Evaluator<'a> {
     /// An evaluator for a spec read with `overrides`, for an inspection on `day`.
     pub fn new(spec: &'a Spec, library: &'a Library, overrides: &'a Overrides, day: Date) -> Evaluator<'a> {
+        let evidence = EvidenceArena::for_places(spec.places().len());
+        Evaluator::on(evidence, spec, library, overrides, day)
+    }
+
+    /// An evaluator that adds to evidence.
+    fn on(
+        evidence: EvidenceArena,
+        spec: &'a Spec,
+        library: &'a Library,
+        overrides: &'a Overrides,
+        day: Date,
+    ) -> Evaluator<'a> {
         Evaluator {
             spec,
             library,
             overrides: Cow::Borrowed(overrides),
             moves_references: resume::moves_references(spec, overrides),
             day,
-            evidence: EvidenceArena::default(),
+            evidence,
             kept: None,
             taken_over: (0, 0),
-            memo: BTreeMap::new(),
-            called: BTreeMap::new(),
-            lists: BTreeMap::new(),
-            fixed: BTreeMap::new(),
+            memo: FxHashMap::default(),
+            called: FxHashMap::default(),
+            lists: FxHashMap::default(),
+            fixed: FxHashMap::default(),
             keeping: false,
             steps: 0,
             depth: 0,
@@ -138,7 +151,15 @@ impl<'a> Evaluator<'a> {
         if self.steps > STEP_BUDGET || self.depth >= DEEPEST {
             return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
         }
-        let Some(key) = self.kept_as(code, frame) else { return self.evaluated(code, frame) };
+        match self.kept_as(code, frame) {
+            Some(key) => self.kept(key, code, frame),
+            None => self.evaluated(code, frame),
+        }
+    }
+
+    /// The reading that is kept under a key, or that is kept there from now on.
+    #[inline(never)]
+    fn kept(&mut self, key: (u32, Option<PlaceId>), code: &Code, frame: &mut Frame) -> Reading {
         if let Some(known) = self.fixed.get(&key) {
             return known.clone();
         }
@@ -153,19 +174,31 @@ impl<'a> Evaluator<'a> {
     }
 
     fn evaluated(&mut self, code: &Code, frame: &mut Frame) -> Reading {
-        self.depth += 1;
-        let reading = self.step(code, frame);
-        self.depth -= 1;
+        if self.tracing() { self.noted(code, frame) } else { self.deeper(code, frame) }
+    }
+
+    #[inline(never)]
+    fn noted(&mut self, code: &Code, frame: &mut Frame) -> Reading {
+        let reading = self.deeper(code, frame);
         if let Some(trace) = &mut self.trace {
             trace.insert(code.id, reading.clone());
         }
         reading
     }
 
+    fn deeper(&mut self, code: &Code, frame: &mut Frame) -> Reading {
+        self.depth += 1;
+        let reading = self.step(code, frame);
+        self.depth -= 1;
+        reading
+    }
+
     /// Under what a reading is kept while a formula is evaluated over and over, if it is the same every time and worth keeping.
     fn kept_as(&self, code: &Code, frame: &Frame) -> Option<(u32, Option<PlaceId>)> {
-        let plain = matches!(code.op, Op::Number { .. } | Op::Local(..) | Op::Root | Op::Text(_) | Op::YesNo(_));
-        if !self.keeping || plain || self.tracing() {
+        if !self.keeping || self.tracing() {
+            return None;
+        }
+        if matches!(code.op, Op::Number { .. } | Op::Local(..) | Op::Root | Op::Text(_) | Op::YesNo(_)) {
             return None;
         }
         match frame.first() {
@@ -177,10 +210,13 @@ impl<'a> Evaluator<'a> {
         }
     }
 
+    /// This recurs through all parts of an expression, so what an operation needs stands in functions that are kept out of it:
+    /// with all of them in it, its stack frame alone would fill the nearest cache.
+    #[inline(never)]
     fn step(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         match &code.op {
-            Op::Number { si, dimension, unit } => {
-                let mut number = Number::exact(*si, *dimension);
+            Op::Number { si, unit } => {
+                let mut number = Number::exact(*si, code.dimension());
                 number.unit = *unit;
                 constant(Value::Number(number))
             }
@@ -198,55 +234,53 @@ impl<'a> Evaluator<'a> {
                 let base = self.eval(base, frame);
                 self.entry_part(&base, *part)
             }
-            Op::Field { base, keys, name } => {
+            Op::Field { base, keys } => {
                 let base = self.eval(base, frame);
-                self.field(base, keys, name)
+                self.field(base, keys)
             }
-            Op::Figure { base, figures, name, arguments } => {
+            Op::Figure { base, figures } => {
                 let base = self.eval(base, frame);
-                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
-                self.figure(base, figures, name, arguments)
+                self.figure(base, figures, Vec::new())
+            }
+            Op::FigureWith(call) => {
+                let base = self.eval(&call.base, frame);
+                let arguments = self.all(&call.arguments, frame);
+                self.figure(base, &call.figures, arguments)
             }
             Op::Item(base, name) => {
                 let base = self.eval(base, frame);
                 self.item(base, name)
             }
-            Op::Neighbour(base, which) => {
+            Op::Neighbour(base, which, _) => {
                 let base = self.eval(base, frame);
                 self.neighbour(base, *which)
             }
             Op::Part(base, at, _) => {
                 let base = self.eval(base, frame);
-                self.mapped(base, |value| match value {
-                    Value::Fields(fields) => fields.get(*at).cloned(),
-                    _ => None,
-                })
+                self.part(base, usize::from(*at))
             }
             Op::Coordinate(base, at) => {
                 let base = self.eval(base, frame);
-                self.mapped(base, |value| match value {
-                    Value::Point(p) => Some(Reading::known(Value::Number(p[*at].clone()), Evidence::NONE)),
-                    _ => None,
-                })
+                self.coordinate(base, *at)
             }
             Op::DesignationPart(base, name) => {
                 let base = self.eval(base, frame);
                 self.designation_part(base, name)
             }
             Op::Builtin(which, arguments) => {
-                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
+                let arguments = self.all(arguments, frame);
                 self.builtin(*which, &arguments)
             }
             Op::Native(at, arguments) => {
-                let arguments: Vec<_> = arguments.iter().map(|a| self.eval(a, frame)).collect();
+                let arguments = self.all(arguments, frame);
                 self.native(usize::from(*at), &arguments)
             }
             Op::LookUp { table, column, keys } => {
-                let keys: Vec<_> = keys.iter().map(|(c, k)| (*c, self.eval(k, frame))).collect();
-                self.look_up(*table, *column, &keys)
+                let keys = self.keys(keys, frame);
+                self.look_up(*table, usize::from(*column), &keys)
             }
             Op::Rows { table, keys } => {
-                let keys: Vec<_> = keys.iter().map(|(c, k)| (*c, self.eval(k, frame))).collect();
+                let keys = self.keys(keys, frame);
                 self.rows(*table, &keys)
             }
             Op::Negative(inner) => {
@@ -259,12 +293,12 @@ impl<'a> Evaluator<'a> {
             }
             Op::Arithmetic(op, a, b) => {
                 let (a, b) = (self.eval(a, frame), self.eval(b, frame));
-                let result = self.dimension_of(code);
+                let result = code.dimension();
                 self.arithmetic(*op, a, b, result)
             }
             Op::Power(base, halves) => {
                 let base = self.eval(base, frame);
-                let result = self.dimension_of(code);
+                let result = code.dimension();
                 self.power(base, *halves, result)
             }
             Op::Comparison(op, a, b) => {
@@ -287,9 +321,9 @@ impl<'a> Evaluator<'a> {
                 let inner = self.eval(inner, frame);
                 Self::is_none(inner)
             }
-            Op::IsA { base, word, records, kinds } => {
-                let base = self.eval(base, frame);
-                self.is_a(base, word, records, kinds)
+            Op::IsA(asked) => {
+                let base = self.eval(&asked.base, frame);
+                self.is_a(base, asked)
             }
             Op::In(value, list) => {
                 let (value, list) = (self.eval(value, frame), self.eval(list, frame));
@@ -305,25 +339,25 @@ impl<'a> Evaluator<'a> {
                 self.fallback(first, second)
             }
             Op::Best(all) => {
-                let readings: Vec<_> = all.iter().map(|a| self.eval(a, frame)).collect();
+                let readings = self.all(all, frame);
                 self.best(&readings)
             }
             Op::ExtremeOf(extreme, all) => {
-                let readings: Vec<_> = all.iter().map(|a| self.eval(a, frame)).collect();
+                let readings = self.all(all, frame);
                 self.extreme(*extreme, readings)
             }
             Op::Any(members, has) => self.quantified(false, members, has, frame),
             Op::Each(members, has) => self.quantified(true, members, has, frame),
-            Op::Gather(gather, body, members) => self.gather(*gather, body, members, self.dimension_of(code), frame),
+            Op::Gather(gather, body, members) => self.gather(*gather, body, members, code.dimension(), frame),
             Op::Count(members) => self.count(members, frame),
             Op::First(members) => self.first(members, frame),
             Op::Users(base) => {
                 let base = self.eval(base, frame);
                 self.users(base)
             }
-            Op::Along(base, keys, name) => {
+            Op::Along(base, keys) => {
                 let base = self.eval(base, frame);
-                self.along(base, keys, name)
+                self.along(base, keys)
             }
             Op::Throughout(running, has) => self.run_through(true, |e| e.throughout(running, has, frame)),
             Op::Curve(running, body) => self.run_through(true, |e| e.curve(running, body, frame)),
@@ -331,20 +365,56 @@ impl<'a> Evaluator<'a> {
                 self.run_through(true, |e| e.extreme_over(*extreme, body, running, frame))
             }
             Op::List(members) => {
-                let readings: Vec<_> = members.iter().map(|m| self.eval(m, frame)).collect();
-                let evidence = self.joined(&readings);
-                match needed(&readings) {
-                    Some(unknown) => Reading::unknown(unknown, evidence),
-                    None => Reading::known(list(readings), evidence),
-                }
+                let readings = self.all(members, frame);
+                self.listed(readings)
             }
             Op::Assume(inner) => {
                 let inner = self.eval(inner, frame);
-                let Ok(value) = &inner.value else { return inner };
-                let assumed = self.evidence.assumed(value.shown().into());
-                Reading { value: inner.value.clone(), evidence: self.evidence.join(assumed, inner.evidence) }
+                self.assumed(inner)
             }
         }
+    }
+
+    #[inline(never)]
+    fn all(&mut self, codes: &[Code], frame: &mut Frame) -> Vec<Reading> {
+        codes.iter().map(|code| self.eval(code, frame)).collect()
+    }
+
+    #[inline(never)]
+    fn keys(&mut self, keys: &[(usize, Code)], frame: &mut Frame) -> Vec<(usize, Reading)> {
+        keys.iter().map(|(column, key)| (*column, self.eval(key, frame))).collect()
+    }
+
+    #[inline(never)]
+    fn part(&mut self, base: Reading, at: usize) -> Reading {
+        self.mapped(base, |value| match value {
+            Value::Fields(fields, _) => fields.get(at).cloned(),
+            _ => None,
+        })
+    }
+
+    #[inline(never)]
+    fn coordinate(&mut self, base: Reading, at: usize) -> Reading {
+        self.mapped(base, |value| match value {
+            Value::Point(p) => Some(Reading::known(Value::Number(p[at].clone()), Evidence::NONE)),
+            _ => None,
+        })
+    }
+
+    #[inline(never)]
+    fn listed(&mut self, members: Vec<Reading>) -> Reading {
+        let evidence = self.joined(&members);
+        match needed(&members) {
+            Some(unknown) => Reading::unknown(unknown, evidence),
+            None => Reading::known(list(members), evidence),
+        }
+    }
+
+    #[inline(never)]
+    fn assumed(&mut self, inner: Reading) -> Reading {
+        let Ok(value) = &inner.value else { return inner };
+        let assumed = self.evidence.assumed(value.shown().into());
+        Reading { evidence: self.evidence.join(assumed, inner.evidence), ..inner }
     }
 
     /// Evaluates what is run through for many values of a local, or (`often` = false) once.
@@ -418,9 +488,10 @@ impl<'a> Evaluator<'a> {
                     let value = self.eval(code, frame);
                     frame[first + i] = Some(value);
                 }
-                let value = self.eval(&figure.is, frame);
+                let mut value = self.eval(&figure.is, frame);
                 let evidence = self.evidence.considered(applies.evidence);
-                Reading { value: value.value, evidence: self.evidence.join(value.evidence, evidence) }
+                value.evidence = self.evidence.join(value.evidence, evidence);
+                value
             }
             Ok(_) => Reading::unknown(Unknown::none(), applies.evidence),
             Err(unknown) => Reading::unknown(unknown, applies.evidence),

@@ -104,7 +104,8 @@ impl Evaluator<'_> {
         }
     }
 
-    pub(super) fn field(&mut self, base: Reading, keys: &[Key], name: &str) -> Reading {
+    #[inline(never)]
+    pub(super) fn field(&mut self, base: Reading, keys: &[Key]) -> Reading {
         let place = match base.value {
             Ok(Value::Place(place)) => place,
             Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
@@ -112,7 +113,7 @@ impl Evaluator<'_> {
                 let unknown = if keys.iter().all(|k| k.unwritten_is_none) && !unknown.reasons().missing.is_empty() {
                     Unknown::none()
                 } else {
-                    unknown.deeper(name)
+                    unknown.deeper(keys.first().map_or("", |key| key.name(&self.library.terms)))
                 };
                 return Reading::unknown(unknown, base.evidence);
             }
@@ -123,30 +124,36 @@ impl Evaluator<'_> {
         let Some(key) = keys.iter().find(|k| k.record == ty) else {
             return Reading::unknown(Unknown::none(), base.evidence);
         };
-        let found = self.read(PlaceId(first.0 + u32::from(key.slot.0)), key.unwritten_is_none);
-        Reading { value: found.value, evidence: self.evidence.join(base.evidence, found.evidence) }
+        let mut found = self.read(PlaceId(first.0 + u32::from(key.slot.0)), key.unwritten_is_none);
+        found.evidence = self.evidence.join(base.evidence, found.evidence);
+        found
     }
 
+    #[inline(never)]
     pub(super) fn figure(
         &mut self,
         base: Reading,
         figures: &[(RecordId, FigureId)],
-        name: &str,
         arguments: Vec<Reading>,
     ) -> Reading {
         let place = match base.value {
             Ok(Value::Place(place)) => place,
             Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
-            Err(unknown) => return Reading::unknown(unknown.deeper(name), base.evidence),
+            Err(unknown) => {
+                let name = figures.first().map_or("", |figure| &self.library.figure(figure.1).name);
+                return Reading::unknown(unknown.deeper(name), base.evidence);
+            }
         };
         let figure = self.record_type(place).and_then(|(ty, _)| figures.iter().find(|f| f.0 == ty));
         let Some((_, id)) = figure else {
             return Reading::unknown(Unknown::none(), base.evidence);
         };
-        let found = self.figure_of(*id, place, arguments);
-        Reading { value: found.value, evidence: self.evidence.join(base.evidence, found.evidence) }
+        let mut found = self.figure_of(*id, place, arguments);
+        found.evidence = self.evidence.join(base.evidence, found.evidence);
+        found
     }
 
+    #[inline(never)]
     pub(super) fn item(&mut self, base: Reading, name: &str) -> Reading {
         let items = match &base.value {
             Ok(Value::List(items)) => items.clone(),
@@ -169,6 +176,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn neighbour(&mut self, base: Reading, which: Neighbour) -> Reading {
         let Ok(Value::Place(place)) = base.value else { return base };
         let parent = self.spec.place(place).parent;
@@ -202,10 +210,11 @@ impl Evaluator<'_> {
         };
         match one {
             Some(item) => {
-                let found = self.read(item, false);
+                let mut found = self.read(item, false);
                 let ordered = self.evidence.place(parent);
                 let evidence = self.evidence.join(base.evidence, found.evidence);
-                Reading { value: found.value, evidence: self.evidence.join(evidence, ordered) }
+                found.evidence = self.evidence.join(evidence, ordered);
+                found
             }
             None => {
                 let evidence = self.evidence.place(parent);
@@ -215,6 +224,7 @@ impl Evaluator<'_> {
     }
 
     /// A part that the designation does not say is as unmeasured as a value that is not written: `205/55R16` may carry any load.
+    #[inline(never)]
     pub(super) fn designation_part(&mut self, base: Reading, name: &str) -> Reading {
         let part = match &base.value {
             Ok(Value::Designation(designation)) => designation.part(name),
@@ -229,6 +239,7 @@ impl Evaluator<'_> {
         Reading { value, evidence: base.evidence }
     }
 
+    #[inline(never)]
     pub(super) fn users(&mut self, base: Reading) -> Reading {
         let place = match base.value {
             Ok(Value::Place(place)) => place,
@@ -239,13 +250,14 @@ impl Evaluator<'_> {
         Reading::known(list(readings), base.evidence)
     }
 
-    pub(super) fn along(&mut self, base: Reading, keys: &[Key], name: &str) -> Reading {
+    #[inline(never)]
+    pub(super) fn along(&mut self, base: Reading, keys: &[Key]) -> Reading {
         let mut seen = Vec::new();
         let mut readings = Vec::new();
         let mut evidence = base.evidence;
         let mut at = base;
         loop {
-            let next = self.field(at.clone(), keys, name);
+            let next = self.field(at.clone(), keys);
             evidence = self.evidence.join(evidence, next.evidence);
             match &next.value {
                 Ok(Value::Place(place)) if !seen.contains(place) && seen.len() < LONGEST_CHAIN => {

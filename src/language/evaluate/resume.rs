@@ -9,8 +9,8 @@ use super::super::value::Reading;
 use super::{Evaluator, Found, Overrides};
 use crate::terms::{Held, PlaceId, Spec};
 use jiff::civil::Date;
+use rustc_hash::FxHashMap;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
 
 impl Found {
     /// Which of the evidence rests on what the overrides change.
@@ -34,7 +34,7 @@ impl Found {
 /// Figures that another evaluator found, as far as they rest on nothing that the overrides change.
 #[derive(Clone, Copy)]
 pub(super) struct Kept<'a> {
-    memo: &'a BTreeMap<(FigureId, PlaceId), Reading>,
+    memo: &'a FxHashMap<(FigureId, PlaceId), Reading>,
     touched: &'a Touched,
 }
 
@@ -71,9 +71,8 @@ impl<'a> Evaluator<'a> {
     ) -> Evaluator<'a> {
         Evaluator {
             taken_over: found.evidence.size(),
-            evidence: found.evidence.clone(),
             kept: Some(Kept { memo: &found.memo, touched }),
-            ..Evaluator::new(spec, library, overrides, day)
+            ..Evaluator::on(found.evidence.clone(), spec, library, overrides, day)
         }
     }
 
@@ -87,20 +86,19 @@ impl<'a> Evaluator<'a> {
         day: Date,
     ) -> Evaluator<'a> {
         Evaluator {
-            kept: Some(Kept { memo: &found.memo, touched }),
             taken_over: found.evidence.size(),
-            evidence: std::mem::take(&mut found.evidence),
-            ..Evaluator::new(spec, library, overrides, day)
+            kept: Some(Kept { memo: &found.memo, touched }),
+            ..Evaluator::on(std::mem::take(&mut found.evidence), spec, library, overrides, day)
         }
     }
 
     /// Puts another value in at a place that was overridden when this evaluator went on from another, and forgets what it
     /// found since then.
     pub fn put(&mut self, place: PlaceId, held: Held) {
-        self.memo = BTreeMap::new();
-        self.called = BTreeMap::new();
-        self.lists = BTreeMap::new();
-        self.fixed = BTreeMap::new();
+        self.memo = FxHashMap::default();
+        self.called = FxHashMap::default();
+        self.lists = FxHashMap::default();
+        self.fixed = FxHashMap::default();
         self.evidence.cut(self.taken_over);
         self.overrides.to_mut().insert(place, held);
     }

@@ -6,13 +6,11 @@ use super::super::evidence::Evidence;
 use super::super::number::Number;
 use super::super::search::lowest_between;
 use super::super::syntax::Extreme;
-use super::super::types::Type;
 use super::super::unknown::Unknown;
 use super::super::value::{Curve, Decision, Reading, Value};
 use super::lists::set;
 use super::logic::{Seen, seen, truth};
 use super::{Evaluator, Frame, needed};
-use crate::quantity::Dimension;
 use std::rc::Rc;
 
 /// Samples of a sweep before it is refined.
@@ -50,6 +48,7 @@ impl Evaluator<'_> {
         lowest_between(low, high, REFINEMENTS, |x| score(self, x))
     }
 
+    #[inline(never)]
     pub(super) fn throughout(&mut self, running: &Running, has: &Code, frame: &mut Frame) -> Reading {
         let (from, to, bounds) = match self.ends(running, frame) {
             Ok(found) => found,
@@ -134,6 +133,7 @@ impl Evaluator<'_> {
         }
     }
 
+    #[inline(never)]
     pub(super) fn extreme_over(
         &mut self,
         extreme: Extreme,
@@ -175,9 +175,11 @@ impl Evaluator<'_> {
         if self.tracing() {
             self.at(running, body, &from, x, frame);
         }
-        Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
+        reading.evidence = self.evidence.join(reading.evidence, bounds);
+        reading
     }
 
+    #[inline(never)]
     pub(super) fn curve(&mut self, running: &Running, body: &Code, frame: &mut Frame) -> Reading {
         let (from, to, mut evidence) = match self.ends(running, frame) {
             Ok(found) => found,
@@ -199,10 +201,7 @@ impl Evaluator<'_> {
         if y.iter().all(Option::is_none) {
             return Reading::unknown(why.unwrap_or_else(Unknown::none), evidence);
         }
-        let y_dimension: Dimension = match body.ty {
-            Type::Quantity(d) => d,
-            _ => crate::quantity::Kind::Number.into(),
-        };
+        let y_dimension = body.dimension();
         let over = (*running.name).into();
         let x_unit = from.unit.or(to.unit);
         let curve = Curve { over, x, y, x_dimension: from.dimension, y_dimension, x_unit, y_unit };

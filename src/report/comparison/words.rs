@@ -187,7 +187,7 @@ pub(super) fn margin(m: &MarginMove) -> String {
 }
 
 fn limits(old: &Margin, new: &Margin) -> String {
-    let of_limit = new.share.map_or(String::new(), |s| format!(", {} of the limit", terminal::percent(s.abs())));
+    let of_limit = new.share().map_or(String::new(), |s| format!(", {} of the limit", terminal::percent(s.abs())));
     let (was, is) = (old.limit(), new.limit());
     if was == is { of_limit } else { format!("{of_limit}; the limit {was} {TO} {is}") }
 }

@@ -14,9 +14,9 @@ const WHOLE: f64 = WIDTH - LIMIT;
 /// The bar of a margin, with a hollow square where it stood before, if that is elsewhere; nothing where the limit has no true zero
 /// to take a share of. The numbers beside it say the same.
 pub(super) fn bar(margin: &Margin, before: Option<&Margin>) -> Markup {
-    let Some(share) = margin.share.filter(|s| s.is_finite()) else { return html! {} };
+    let Some(share) = margin.share().filter(|s| s.is_finite()) else { return html! {} };
     let old =
-        before.and_then(|m| m.share).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
+        before.and_then(|m| m.share()).filter(|s| s.is_finite()).map(end).filter(|old| (old - end(share)).abs() >= 0.5);
     html! {
         svg.bar viewBox="0 0 96 12" aria-hidden="true" {
             path d=(outline(share)) {}

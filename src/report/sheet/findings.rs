@@ -149,7 +149,7 @@ fn one(
 fn limit(margin: &Margin) -> Markup {
     html! {
         span data-of="/margin" {
-            "must be " (sign(margin.sign)) " " (keyed("/limit", &margin.limit())) "; it is " (keyed("/value", &margin.value()))
+            "must be " (sign(margin.sign())) " " (keyed("/limit", &margin.limit())) "; it is " (keyed("/value", &margin.value()))
             ", margin " (keyed("/shown", &margin.shown()))
             @if let Some(at) = margin.at() { ", at " (keyed("/where", &at)) }
         }

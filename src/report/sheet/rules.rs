@@ -67,7 +67,7 @@ fn order(a: &Judgement, b: &Judgement) -> Ordering {
         Outcome::Beyond(_) | Outcome::Unmeasured { .. } => (2, std::cmp::Reverse(None)),
         _ => (3, std::cmp::Reverse(None)),
     };
-    let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share).unwrap_or(f64::INFINITY);
+    let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share()).unwrap_or(f64::INFINITY);
     rank(a).cmp(&rank(b)).then_with(|| share(a).total_cmp(&share(b)))
 }
 
@@ -123,10 +123,10 @@ fn cells(margin: &Margin, turned: Option<&Turned>) -> Markup {
         let text = old.map(|(at, old)| (format!("/outcomes/{at}/margin/{name}"), part(old)));
         html! { @if let Some((at, text)) = text.filter(|(_, text)| *text != part(margin)) { small { "before " (was(&at, &text)) } } }
     };
-    let share = |old: &Margin| old.share.map(percent_of_limit);
+    let share = |old: &Margin| old.share().map(percent_of_limit);
     html! {
         td.value {
-            span.sign { (sign(margin.sign)) } " " (keyed("/margin/limit", &margin.limit())) (before(Margin::limit, "limit"))
+            span.sign { (sign(margin.sign())) } " " (keyed("/margin/limit", &margin.limit())) (before(Margin::limit, "limit"))
         }
         td.value {
             (keyed("/margin/value", &margin.value()))
@@ -136,7 +136,7 @@ fn cells(margin: &Margin, turned: Option<&Turned>) -> Markup {
         td.value { (keyed("/margin/shown", &margin.shown())) (before(Margin::shown, "shown")) @if let Some(turned) = turned { (moved(turned)) } }
         td.share {
             (bars::bar(margin, old.map(|(_, old)| old)))
-            @if let Some(share) = margin.share {
+            @if let Some(share) = margin.share() {
                 span.value data-at="/margin/share" data-as="percent" { (percent_of_limit(share)) }
             }
             @if let Some((at, words)) = old.and_then(|(at, old)| Some((at, share(old)?))).filter(|(_, words)| Some(words) != share(margin).as_ref()) {

@@ -26,7 +26,7 @@ pub(in super::super) fn margins(systems: &[System], whole: bool) -> Markup {
     let rows: Vec<Row> = systems
         .iter()
         .map(|s| {
-            let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share).filter(|s| s.is_finite());
+            let share = |j: &Judgement| j.margin.as_ref().and_then(|m| m.share()).filter(|s| s.is_finite());
             (s, s.outcomes.iter().filter_map(|(at, j)| share(j).map(|share| (*at, *j, share))).collect())
         })
         .filter(|(_, marks): &Row| !marks.is_empty())
@@ -99,7 +99,7 @@ pub(in super::super) fn margins(systems: &[System], whole: bool) -> Markup {
 fn before(system: &System, at: usize, judgement: &Judgement) -> Option<f64> {
     let turned = system.was?.outcome(at, judgement);
     turned.change()?;
-    turned.old_margin().and_then(|(_, old)| old.share).filter(|share| share.is_finite())
+    turned.old_margin().and_then(|(_, old)| old.share()).filter(|share| share.is_finite())
 }
 
 /// The tightest outcome of each system.
