@@ -222,7 +222,7 @@ fn rule_pieces(rulebook: &Rulebook, number: usize, rule: &Rule, day: Date, calib
         }
     }
     // A rule over odd values has no subject where nothing is odd, and its subjects are written.
-    let over_odd = matches!(&rule.subject, Subject::Members { list, .. } if matches!(list.op, Op::OddValues(_)));
+    let over_odd = matches!(rule.subject.value(), Subject::Members { list, .. } if matches!(list.op, Op::OddValues(_)));
     let wanted: &[Reads] = if over_odd { &[Reads::NotApplicable] } else { &[Reads::Holds, Reads::Unmeasured] };
     for wanted in wanted {
         if !seen.contains(wanted) {
@@ -247,7 +247,7 @@ fn text_of(rule: &Rule, class: Class, part: &Code) -> String {
 fn note_sides(rulebook: &Rulebook, rule: &Rule, spec: &Spec, day: Date, sides: &mut BTreeMap<u32, Sides>) {
     let overrides = Overrides::new();
     let mut evaluator = Evaluator::new(spec, &rulebook.library, &overrides, day);
-    let list = match &rule.subject {
+    let list = match rule.subject.value() {
         Subject::Section { code, .. } => code,
         Subject::Members { list, .. } => list,
     };

@@ -85,8 +85,8 @@ pub(super) fn in_cases(request: &Request, mut whole: Assessment, over: &Override
         return whole;
     }
     let mut found = std::mem::take(&mut whole.found);
-    let mut merged = Merged::new(&whole);
-    for (number, (case, settings)) in cases.iter().enumerate() {
+    let mut in_each = Vec::with_capacity(cases.len());
+    for (case, settings) in &cases {
         let mut case_alone = put_in(spec, settings);
         // What the case itself puts in may be overridden too.
         let anew = settings.iter().filter_map(|s| Some((s.target, over.get(&s.value)?.clone())));
@@ -102,6 +102,10 @@ pub(super) fn in_cases(request: &Request, mut whole: Assessment, over: &Override
         for judgement in &mut result.judgements {
             relabel(spec, case, settings, judgement);
         }
+        in_each.push((result, touched));
+    }
+    let mut merged = Merged::new(&mut whole);
+    for (number, (result, touched)) in in_each.into_iter().enumerate() {
         merged.exhausted(result.exhausted);
         merged.figures(number, result.figures);
         merged.judgements(number, result.judgements, &|j| touched.contains(j.evidence));
@@ -157,8 +161,8 @@ fn relabel(spec: &Spec, case: &Case, settings: &[Setting], judgement: &mut Judge
     }
 }
 
-/// A judgement by its rule and subject.
-type Key = (usize, Option<PlaceId>, String);
+/// A judgement by its rule and its subject's place, or its path where it has none.
+type Key = (usize, Result<PlaceId, String>);
 
 /// What is put together.
 struct Merged {
@@ -170,12 +174,13 @@ struct Merged {
 }
 
 impl Merged {
-    fn new(whole: &Assessment) -> Merged {
+    /// What was judged as written is taken out of the whole.
+    fn new(whole: &mut Assessment) -> Merged {
         Merged {
             judgements: BTreeMap::new(),
-            order: whole.judgements.clone(),
-            figures: whole.figures.clone(),
-            exhausted: whole.exhausted.clone(),
+            order: std::mem::take(&mut whole.judgements),
+            figures: std::mem::take(&mut whole.figures),
+            exhausted: std::mem::take(&mut whole.exhausted),
         }
     }
 
@@ -254,7 +259,7 @@ impl Merged {
 }
 
 fn key(judgement: &Judgement) -> Key {
-    (judgement.rule, judgement.place, judgement.subject.clone())
+    (judgement.rule, judgement.place.ok_or_else(|| judgement.subject.clone()))
 }
 
 fn same(outcome: &Outcome, margin: &Option<Margin>, reading: &CaseReading) -> bool {

@@ -10,7 +10,6 @@ use crate::quantity;
 use crate::rulebook::{Class, Rule, Rulebook, Subject};
 use crate::terms::{FieldType, Held, PlaceId, Spec};
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// How many subjects a rule has in a usual build, taken high: room that is not used costs nothing, moving judgements does.
@@ -58,13 +57,12 @@ pub(super) struct Kept<'a> {
 }
 
 impl Kept<'_> {
-    /// Judgements of one rule that are still so, by place.
-    fn of_rule(&self, rule: usize) -> BTreeMap<PlaceId, &Judgement> {
+    /// Judgements of one rule on places.
+    fn of_rule(&self, rule: usize) -> &[Judgement] {
         let all = &self.base.judgements;
         let start = all.partition_point(|j| j.rule < rule);
-        let of_rule = all.get(start..).unwrap_or_default().iter().take_while(|j| j.rule == rule);
-        let still = of_rule.filter(|j| !self.touched.contains(j.written_evidence()));
-        still.filter_map(|j| Some((j.place?, j))).collect()
+        let rest = all.get(start..).unwrap_or_default();
+        rest.get(..rest.partition_point(|j| j.rule == rule)).unwrap_or_default()
     }
 }
 
@@ -150,8 +148,11 @@ struct Judge<'r, 'e, 's, 'v> {
     rule: &'r Rule,
     evaluator: &'e mut Evaluator<'v>,
     concessions: &'r [Concession],
-    kept: BTreeMap<PlaceId, &'r Judgement>,
-    skipped: bool,
+    kept: Option<&'r Kept<'r>>,
+    /// What was judged before of this rule.
+    known: &'r [Judgement],
+    /// The locals of the subject at hand.
+    frame: Frame,
 }
 
 impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
@@ -163,15 +164,14 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
         concessions: &'r [Concession],
         kept: Option<&'r Kept<'r>>,
     ) -> Self {
-        let skipped = kept.is_some_and(|kept| kept.skipped);
-        let kept = kept.map_or_else(BTreeMap::new, |kept| kept.of_rule(number));
-        Judge { request, number, rule, evaluator, concessions, kept, skipped }
+        let known = kept.map_or(&[][..], |kept| kept.of_rule(number));
+        Judge { request, number, rule, evaluator, concessions, kept, known, frame: Frame::new() }
     }
 
     /// Judges every subject, and tells on what it rests which subjects there are.
     fn subjects(&mut self, out: &mut Vec<Judgement>, exhausted: &mut Vec<(String, String)>) -> Evidence {
         self.evaluator.refill();
-        let (list, condition) = match &self.rule.subject {
+        let (list, condition) = match self.rule.subject.value() {
             Subject::Section { code, .. } => (code, None),
             Subject::Members { list, condition, .. } => (list, condition.as_ref()),
         };
@@ -232,8 +232,9 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             out.extend(self.one(item, None, list));
             return true;
         };
-        let mut frame: Frame = vec![Some(item.clone())];
-        let met = self.evaluator.eval(condition, &mut frame);
+        self.frame.push(Some(item.clone()));
+        let met = self.evaluator.eval(condition, &mut self.frame);
+        self.frame.clear();
         *listed = self.evaluator.evidence.join(*listed, met.evidence);
         let doubt = match met.value {
             Ok(Value::Truth(true, _)) => None,
@@ -255,22 +256,32 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             }
             _ => return Some(self.without_subject(Outcome::NotApplicable, subject.evidence)),
         };
-        match self.kept.get(&place) {
-            Some(_) if self.skipped => None,
-            Some(known) => Some(known.as_written()),
-            None => Some(self.afresh(place, doubt, listed)),
+        let known = self.known.iter().find(|known| known.place == Some(place));
+        match (self.kept, known) {
+            (Some(kept), Some(known)) if !kept.touched.contains(known.written_evidence()) => {
+                (!kept.skipped).then(|| known.as_written())
+            }
+            _ => Some(self.afresh(place, doubt, listed)),
         }
     }
 
     fn afresh(&mut self, place: PlaceId, doubt: Option<Unknown>, listed: Evidence) -> Judgement {
+        let mut frame = std::mem::take(&mut self.frame);
+        frame.resize(usize::from(self.rule.locals).max(1), None);
+        let judgement = self.in_frame(&mut frame, place, doubt, listed);
+        frame.clear();
+        self.frame = frame;
+        judgement
+    }
+
+    fn in_frame(&mut self, frame: &mut Frame, place: PlaceId, doubt: Option<Unknown>, listed: Evidence) -> Judgement {
         self.evaluator.refill();
         let rule = self.rule;
-        let mut frame: Frame = vec![None; usize::from(rule.locals).max(1)];
         frame[0] = Some(Reading::known(Value::Place(place), Evidence::NONE));
         let mut doubt = doubt;
         let mut evidence = self.evaluator.evidence.considered(listed);
         for (at, (_, code)) in rule.with.iter().enumerate() {
-            let value = self.evaluator.eval(code, &mut frame);
+            let value = self.evaluator.eval(code, frame);
             frame[at + 1] = Some(value);
         }
         let mut judgement = Judgement {
@@ -287,7 +298,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             evidence,
         };
         if let Some(when) = rule.when.value() {
-            let applies = self.evaluator.eval(when, &mut frame);
+            let applies = self.evaluator.eval(when, frame);
             let considered = self.evaluator.evidence.considered(applies.evidence);
             evidence = self.evaluator.evidence.join(considered, evidence);
             judgement.evidence = evidence;
@@ -299,7 +310,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
             }
         }
         let readings: Vec<(Class, Reading)> =
-            rule.holds.iter().map(|(class, code)| (*class, self.evaluator.eval(code, &mut frame))).collect();
+            rule.holds.iter().map(|(class, code)| (*class, self.evaluator.eval(code, frame))).collect();
         self.settle(&mut judgement, &readings, doubt, evidence);
         if let Outcome::Broken(class) = judgement.outcome
             && self.request.explained
@@ -312,7 +323,7 @@ impl<'r, 'e, 's, 'v> Judge<'r, 'e, 's, 'v> {
                 decision: decision.as_deref(),
                 evidence: judgement.evidence,
             };
-            let mut finding = detail::finding(&explained, self.evaluator, &mut frame);
+            let mut finding = detail::finding(&explained, self.evaluator, frame);
             finding.concession =
                 concession::state(self.concessions, &rule.name, &judgement.subject, class, self.request.day);
             judgement.finding = Some(Box::new(finding));

@@ -34,7 +34,7 @@ pub struct FigureCode {
     /// The unit to show it in.
     pub unit: Option<UnitId>,
     /// Its type.
-    pub ty: Type,
+    pub ty: Later<Type>,
 }
 
 /// What a figure looks like to an expression that uses it.

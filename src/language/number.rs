@@ -7,6 +7,7 @@
 
 use crate::quantity::{self, Dimension, Kind, UnitId};
 use crate::terms::PlaceId;
+use smallvec::SmallVec;
 use std::rc::Rc;
 
 /// A number with a dimension.
@@ -52,6 +53,7 @@ impl Spread {
     pub fn scaled(&self, by: f64) -> Spread {
         match &self.0 {
             None => Spread(None),
+            Some(_) if by == 1.0 => self.clone(),
             Some(parts) => Spread(Some(parts.iter().map(|(p, c)| (*p, c * by)).collect())),
         }
     }
@@ -59,28 +61,33 @@ impl Spread {
     /// Contributions of a sum: those of the same spec value add with their signs.
     #[must_use]
     pub fn plus(&self, other: &Spread) -> Spread {
-        match (&self.0, &other.0) {
-            (None, _) => other.clone(),
-            (_, None) => self.clone(),
-            (Some(a), Some(b)) => {
-                let mut out = Vec::with_capacity(a.len() + b.len());
-                let (mut i, mut j) = (0, 0);
-                while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
-                    match x.0.cmp(&y.0) {
-                        std::cmp::Ordering::Less => (out.push(*x), i += 1).1,
-                        std::cmp::Ordering::Greater => (out.push(*y), j += 1).1,
-                        std::cmp::Ordering::Equal => {
-                            out.push((x.0, x.1 + y.1));
-                            i += 1;
-                            j += 1;
-                        }
-                    }
+        self.joined(1.0, other, 1.0)
+    }
+
+    /// Contributions of a sum of both, each times its sensitivity.
+    #[must_use]
+    pub fn joined(&self, by: f64, other: &Spread, other_by: f64) -> Spread {
+        let (a, b) = match (&self.0, &other.0) {
+            (_, None) => return self.scaled(by),
+            (None, _) => return other.scaled(other_by),
+            (Some(a), Some(b)) => (a, b),
+        };
+        let mut out: SmallVec<[(PlaceId, f64); 16]> = SmallVec::with_capacity(a.len() + b.len());
+        let (mut i, mut j) = (0, 0);
+        while let (Some(x), Some(y)) = (a.get(i), b.get(j)) {
+            match x.0.cmp(&y.0) {
+                std::cmp::Ordering::Less => (out.push((x.0, x.1 * by)), i += 1).1,
+                std::cmp::Ordering::Greater => (out.push((y.0, y.1 * other_by)), j += 1).1,
+                std::cmp::Ordering::Equal => {
+                    out.push((x.0, x.1 * by + y.1 * other_by));
+                    i += 1;
+                    j += 1;
                 }
-                out.extend_from_slice(&a[i..]);
-                out.extend_from_slice(&b[j..]);
-                Spread(Some(out.into()))
             }
         }
+        out.extend(a[i..].iter().map(|(p, c)| (*p, c * by)));
+        out.extend(b[j..].iter().map(|(p, c)| (*p, c * other_by)));
+        Spread(Some(out[..].into()))
     }
 
     /// The spec value that contributes most.

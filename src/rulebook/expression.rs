@@ -48,7 +48,11 @@ impl Names for Loaded<'_> {
         let figures = &self.rulebook.library.figures;
         let at = figures.iter().position(|f| *f.name == *name && f.records.contains(&record))?;
         let figure = &figures[at];
-        Some(Ok(FigureSignature { id: FigureId(at as u16), takes: figure.takes.clone(), ty: figure.ty.clone() }))
+        Some(Ok(FigureSignature {
+            id: FigureId(at as u16),
+            takes: figure.takes.clone(),
+            ty: figure.ty.value().clone(),
+        }))
     }
 
     fn figure_names(&self, record: RecordId) -> Vec<String> {

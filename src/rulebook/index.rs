@@ -92,7 +92,7 @@ impl Index {
             means: f.means.clone(),
             formula: f.formula.clone(),
             with: f.with.clone(),
-            kind: match &code.ty {
+            kind: match code.ty.value() {
                 Type::Quantity(dimension) => dimension.kind.map(crate::quantity::Kind::name),
                 _ => None,
             },

@@ -366,7 +366,11 @@ impl<'a> Loading<'a> {
     fn settle(&mut self, at: usize) -> Result<FigureSignature, Problem> {
         match &self.figures[at] {
             State::Done(code, _) => {
-                return Ok(FigureSignature { id: FigureId(at as u16), takes: code.takes.clone(), ty: code.ty.clone() });
+                return Ok(FigureSignature {
+                    id: FigureId(at as u16),
+                    takes: code.takes.clone(),
+                    ty: code.ty.value().clone(),
+                });
             }
             State::Faulty => return Err(Problem::FaultyFigure(self.raw[at].name.to_string())),
             State::Checking => {
@@ -387,7 +391,7 @@ impl<'a> Loading<'a> {
         match checked {
             Ok((code, info)) => {
                 let signature =
-                    FigureSignature { id: FigureId(at as u16), takes: code.takes.clone(), ty: code.ty.clone() };
+                    FigureSignature { id: FigureId(at as u16), takes: code.takes.clone(), ty: code.ty.value().clone() };
                 self.figures[at] = State::Done(Box::new(code), Box::new(info));
                 Ok(signature)
             }
@@ -438,7 +442,7 @@ impl<'a> Loading<'a> {
             condition: Later::now(condition),
             takes: raw.takes.clone(),
             with: Later::now(with),
-            ty: is.ty.clone(),
+            ty: Later::now(is.ty.clone()),
             is: Later::now(is),
             locals,
             unit: raw.unit,

@@ -25,7 +25,7 @@ pub struct Rule {
     /// Whether it comes from a repository's own rulebook.
     pub own: bool,
     /// What it judges.
-    pub subject: Subject,
+    pub subject: Later<Subject>,
     /// When it applies.
     pub when: Later<Option<Code>>,
     /// Local names in order, from local 1 on.
@@ -296,7 +296,7 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         title: raw.title,
         system: raw.system,
         own: raw.own,
-        subject,
+        subject: Later::now(subject),
         when: Later::now(when),
         with: Later::now(with),
         holds: Later::now(holds),

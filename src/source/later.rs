@@ -13,13 +13,14 @@ use std::sync::OnceLock;
 /// code that reads them, and a test unpacks all of them.
 pub struct Later<T> {
     packed: &'static [u8],
-    at_hand: OnceLock<T>,
+    /// Behind a box: most never come to hand, and need no room then.
+    at_hand: OnceLock<Box<T>>,
 }
 
 impl<T> Later<T> {
     /// A value at hand.
     pub fn now(value: T) -> Later<T> {
-        Later { packed: &[], at_hand: OnceLock::from(value) }
+        Later { packed: &[], at_hand: OnceLock::from(Box::new(value)) }
     }
 }
 
@@ -27,7 +28,7 @@ impl<T: Deserialize<'static>> Later<T> {
     /// The value.
     pub fn value(&self) -> &T {
         self.at_hand.get_or_init(|| match postcard::from_bytes(self.packed) {
-            Ok(value) => value,
+            Ok(value) => Box::new(value),
             Err(error) => panic!("what the program carries cannot be unpacked: {error}"),
         })
     }
@@ -63,8 +64,12 @@ impl<T: Deserialize<'static> + fmt::Debug> fmt::Debug for Later<T> {
     }
 }
 
+/// Packs it; for a reader, it is its value.
 impl<T: Serialize + Deserialize<'static>> Serialize for Later<T> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        if serializer.is_human_readable() {
+            return self.value().serialize(serializer);
+        }
         serializer.serialize_bytes(&postcard::to_stdvec(self.value()).map_err(S::Error::custom)?)
     }
 }
@@ -106,5 +111,6 @@ mod tests {
         assert_eq!(*later, *now);
         later.push("c".into());
         assert_eq!(later.len(), 3);
+        assert_eq!(serde_json::to_string(&later).ok().as_deref(), Some(r#"["a","b","c"]"#));
     }
 }

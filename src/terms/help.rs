@@ -148,10 +148,10 @@ impl<'a> Writer<'a> {
         let indent = " ".repeat(depth * 2);
         let words = match &field.ty {
             FieldType::Choice(choices) if choices.len() > 1 => {
-                format!("{} One of: {}.", field.description, choices.join(", "))
+                format!("{} One of: {}.", *field.description, choices.join(", "))
             }
             FieldType::List(_) => match belongs(self.types, &field.ty).strip_prefix("list: one of: ") {
-                Some(choices) => format!("{} Some of: {choices}.", field.description),
+                Some(choices) => format!("{} Some of: {choices}.", *field.description),
                 None => field.description.to_string(),
             },
             _ => field.description.to_string(),

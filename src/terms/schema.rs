@@ -11,7 +11,7 @@ use super::lay::CHANGED_KEY;
 use super::round::{Station, Tool};
 use super::types::{Absence, Field, FieldType, ListId, ListMembers, ListType, RecordId, RecordType, Slot, Types};
 use crate::quantity::{Designation, DesignationKind, Kind, parse};
-use crate::source::{NodeId, PART_KEY, ReadFiles, SharedText, Sources, Span, Tree, parse_file};
+use crate::source::{Later, NodeId, PART_KEY, ReadFiles, SharedText, Sources, Span, Tree, parse_file};
 
 /// The deepest chain of definitions that only name another one.
 const CHAIN_LIMIT: usize = 16;
@@ -265,7 +265,7 @@ impl<'a> Loader<'a> {
 
     fn words(&mut self, field: &mut Field, node: NodeId) {
         if let Some(description) = self.text_at(node, "description") {
-            field.description = description.into();
+            field.description = Later::now(description.into());
         }
         if let Some(examples) = self.tree.get(node, "examples").and_then(|n| self.tree.items(n)) {
             // Yes and no are quoted in a schema for other readers' sake, and bare in a spec.
@@ -273,7 +273,7 @@ impl<'a> Loader<'a> {
                 FieldType::YesNo => self.text(*node),
                 _ => self.sources.slice(self.tree.node(*node).span),
             };
-            field.examples = examples.iter().map(|e| written(e).into()).collect();
+            field.examples = Later::now(examples.iter().map(|e| written(e).into()).collect());
         }
         if self.text_at(node, "unwritten") == Some("none") {
             field.absent = Absence::None;

@@ -3,7 +3,7 @@
 //!
 //! [`crate::terms::load`] makes it from the files of `schema/`; nothing else does, so that it cannot disagree with them.
 
-use crate::source::SharedText;
+use crate::source::{Later, SharedText};
 use std::sync::Arc;
 
 use super::round::{Station, Tool};
@@ -104,9 +104,9 @@ pub struct Field {
     /// What stands there.
     pub ty: FieldType,
     /// What it is and how a builder measures it.
-    pub description: SharedText,
+    pub description: Later<SharedText>,
     /// Examples as a builder would write them, in YAML's flow style.
-    pub examples: Vec<SharedText>,
+    pub examples: Later<Vec<SharedText>>,
     /// What absence means.
     pub absent: Absence,
     /// The range that is physically usual, in SI units.
@@ -127,8 +127,8 @@ impl Field {
         Field {
             name: name.into(),
             ty,
-            description: description.into(),
-            examples: Vec::new(),
+            description: Later::now(description.into()),
+            examples: Later::now(Vec::new()),
             absent: Absence::Unmeasured,
             usual: None,
             sizes: Vec::new(),

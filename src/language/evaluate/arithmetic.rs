@@ -2,14 +2,15 @@
 
 use super::super::code::Builtin;
 use super::super::evidence::Evidence;
-use super::super::function::{Argument, Output, ParameterType};
+use super::super::function::{Argument, Call, Output, ParameterType};
 use super::super::number::{Number, Spread};
 use super::super::syntax::Arithmetic;
 use super::super::types::Type;
 use super::super::unknown::Unknown;
 use super::super::value::{Reading, Value};
-use super::{Evaluator, list, needed};
+use super::{Evaluator, needed};
 use crate::quantity::{Dimension, Kind};
+use smallvec::SmallVec;
 use std::rc::Rc;
 
 /// Step of a numeric derivative, as a share of the argument; the cube root of the machine's precision balances rounding
@@ -84,8 +85,8 @@ impl Evaluator<'_> {
             out.unit = p[0].unit;
             if length > 0.0 {
                 for i in 0..3 {
-                    out.spread = out.spread.plus(&q[i].spread.scaled(d[i] / length));
-                    out.spread = out.spread.plus(&p[i].spread.scaled(-d[i] / length));
+                    out.spread = out.spread.joined(1.0, &q[i].spread, d[i] / length);
+                    out.spread = out.spread.joined(1.0, &p[i].spread, -d[i] / length);
                 }
             }
             return Reading::known(Value::Number(out), evidence);
@@ -105,7 +106,7 @@ impl Evaluator<'_> {
                 };
                 let mut out = Number::exact(n.si + sign * air.si, kind.into());
                 out.unit = n.unit;
-                out.spread = n.spread.plus(&air.spread.scaled(sign));
+                out.spread = n.spread.joined(1.0, &air.spread, sign);
                 Reading::known(Value::Number(out), Evidence::NONE)
             }
             _ => Reading::unknown(Unknown::none(), Evidence::NONE),
@@ -152,7 +153,7 @@ impl Evaluator<'_> {
         }
         let library = self.library;
         let function = &library.functions[at];
-        let mut arguments = Vec::with_capacity(readings.len());
+        let mut arguments: SmallVec<[Argument; 8]> = SmallVec::new();
         let mut uncertain: Vec<(usize, usize, Spread)> = Vec::new();
         for (i, (reading, parameter)) in readings.iter().zip(&function.takes).enumerate() {
             let Ok(value) = &reading.value else { return Reading::unknown(Unknown::none(), evidence) };
@@ -174,14 +175,13 @@ impl Evaluator<'_> {
             let value = value_of(&output, &function.gives, &mut std::iter::empty());
             return Reading { value, evidence };
         }
-        let mut flat = Vec::new();
-        flatten(&output, &mut flat);
-        let mut spreads = vec![Spread::default(); flat.len()];
+        let mut slopes = Slopes::of(&output);
+        let mut spreads = vec![Spread::default(); slopes.count];
         for (i, part, spread) in &uncertain {
             self.steps += 40;
-            let slopes = derivative(call, &mut arguments, *i, *part, flat.len());
-            for (total, slope) in spreads.iter_mut().zip(slopes) {
-                *total = total.plus(&spread.scaled(slope));
+            slopes.take(call, &mut arguments, *i, *part);
+            for (total, slope) in spreads.iter_mut().zip(slopes.slopes()) {
+                *total = total.joined(1.0, spread, slope);
             }
         }
         let mut spreads = spreads.into_iter();
@@ -202,9 +202,9 @@ fn number(si: f64, dimension: Dimension, spread: Spread) -> Reading {
 fn numbers(op: Arithmetic, l: &Number, r: &Number, result: Dimension) -> Result<Value, Unknown> {
     let (si, spread) = match op {
         Arithmetic::Plus => (l.si + r.si, l.spread.plus(&r.spread)),
-        Arithmetic::Minus => (l.si - r.si, l.spread.plus(&r.spread.scaled(-1.0))),
-        Arithmetic::Times => (l.si * r.si, l.spread.scaled(r.si).plus(&r.spread.scaled(l.si))),
-        Arithmetic::Over => (l.si / r.si, l.spread.scaled(1.0 / r.si).plus(&r.spread.scaled(-l.si / (r.si * r.si)))),
+        Arithmetic::Minus => (l.si - r.si, l.spread.joined(1.0, &r.spread, -1.0)),
+        Arithmetic::Times => (l.si * r.si, l.spread.joined(r.si, &r.spread, l.si)),
+        Arithmetic::Over => (l.si / r.si, l.spread.joined(1.0 / r.si, &r.spread, -l.si / (r.si * r.si))),
     };
     if !si.is_finite() {
         return Err(Unknown::beyond(if r.si == 0.0 {
@@ -314,32 +314,56 @@ fn part_mut(argument: &mut Argument, part: usize) -> Option<&mut f64> {
     }
 }
 
-/// Central difference of every number of the output; one-sided where one side leaves the function's range.
-fn derivative(
-    call: super::super::function::Call,
-    arguments: &mut [Argument],
-    at: usize,
-    part: usize,
+/// Central differences of every number of an output; one-sided where one side leaves the function's range, and zero where both
+/// do.
+struct Slopes {
+    /// How many numbers the output has.
     count: usize,
-) -> Vec<f64> {
-    let Some(x) = part_mut(&mut arguments[at], part).map(|x| *x) else { return vec![0.0; count] };
-    let step = if x == 0.0 { STEP } else { x.abs() * STEP };
-    let mut sample = |offset: f64| -> Option<Vec<f64>> {
-        *part_mut(&mut arguments[at], part)? = x + offset;
-        let output = call(arguments);
-        *part_mut(&mut arguments[at], part)? = x;
-        let mut flat = Vec::with_capacity(count);
-        flatten(&output.ok()?, &mut flat);
-        (flat.len() == count).then_some(flat)
-    };
-    let slope = |a: &[f64], b: &[f64], width: f64| a.iter().zip(b).map(|(a, b)| (a - b) / width).collect();
-    let slopes = match (sample(step), sample(-step)) {
-        (Some(high), Some(low)) => Some(slope(&high, &low, 2.0 * step)),
-        (Some(high), None) => sample(0.0).map(|here| slope(&high, &here, step)),
-        (None, Some(low)) => sample(0.0).map(|here| slope(&here, &low, step)),
-        (None, None) => None,
-    };
-    slopes.unwrap_or_else(|| vec![0.0; count])
+    high: Vec<f64>,
+    low: Vec<f64>,
+    width: f64,
+}
+
+impl Slopes {
+    fn of(output: &Output) -> Slopes {
+        let mut here = Vec::new();
+        flatten(output, &mut here);
+        Slopes { count: here.len(), low: Vec::with_capacity(here.len()), high: here, width: 0.0 }
+    }
+
+    /// Takes the differences for one part of an argument.
+    fn take(&mut self, call: Call, arguments: &mut [Argument], at: usize, part: usize) {
+        let Slopes { count, high, low, width } = self;
+        *width = 0.0;
+        let Some(x) = part_mut(&mut arguments[at], part).map(|x| *x) else { return };
+        let step = if x == 0.0 { STEP } else { x.abs() * STEP };
+        let mut sample = |offset: f64, into: &mut Vec<f64>| -> bool {
+            if let Some(moved) = part_mut(&mut arguments[at], part) {
+                *moved = x + offset;
+            }
+            let output = call(arguments);
+            if let Some(moved) = part_mut(&mut arguments[at], part) {
+                *moved = x;
+            }
+            into.clear();
+            output.is_ok_and(|output| {
+                flatten(&output, into);
+                into.len() == *count
+            })
+        };
+        *width = match (sample(step, high), sample(-step, low)) {
+            (true, true) => 2.0 * step,
+            (true, false) if sample(0.0, low) => step,
+            (false, true) if sample(0.0, high) => step,
+            _ => 0.0,
+        };
+    }
+
+    fn slopes(&self) -> impl Iterator<Item = f64> {
+        let slope = |(high, low): (&f64, &f64)| if self.width == 0.0 { 0.0 } else { (high - low) / self.width };
+        let (high, low) = (self.high.iter(), self.low.iter());
+        high.zip(low).map(slope).chain(std::iter::repeat(0.0)).take(self.count)
+    }
 }
 
 fn is_finite(output: &Output) -> bool {
@@ -373,21 +397,20 @@ fn value_of(output: &Output, ty: &Type, spreads: &mut dyn Iterator<Item = Spread
         (Output::Number(x), Type::Quantity(d)) => Ok(Value::Number(next(*x, *d))),
         (Output::Numbers(all), Type::List(inner)) => {
             let dimension = if let Type::Quantity(d) = **inner { d } else { Kind::Number.into() };
-            let readings =
-                all.iter().map(|x| Reading::known(Value::Number(next(*x, dimension)), Evidence::NONE)).collect();
-            Ok(list(readings))
+            let one = |x: &f64| Reading::known(Value::Number(next(*x, dimension)), Evidence::NONE);
+            Ok(Value::List(all.iter().map(one).collect()))
         }
         (Output::Point(p), _) => {
             Ok(Value::Point(Rc::new([next(p[0], length), next(p[1], length), next(p[2], length)])))
         }
         (Output::Truth(t), _) => Ok(Value::Truth(*t, None)),
         (Output::Fields(all), Type::Fields(types)) => {
-            let readings: Vec<Reading> = all
+            let readings = all
                 .iter()
                 .zip(types.iter())
                 .map(|(o, (_, ty))| Reading { value: value_of(o, ty, spreads), evidence: Evidence::NONE })
                 .collect();
-            Ok(Value::Fields(readings.into(), types.clone()))
+            Ok(Value::Fields(readings, types.clone()))
         }
         _ => Err(Unknown::none()),
     }

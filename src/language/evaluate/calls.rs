@@ -1,6 +1,7 @@
 //! The last results of a figure that takes arguments.
 
 use super::super::value::Reading;
+use smallvec::SmallVec;
 
 /// How many results are kept: enough for the samples of one sweep and for the few points that several rules look at, few
 /// enough to be searched one after the other.
@@ -9,7 +10,9 @@ const MOST: usize = 32;
 /// Results of one figure on one subject, with their arguments.
 #[derive(Default)]
 pub(super) struct Calls {
-    kept: Vec<(Vec<Reading>, Reading)>,
+    /// The bits of the first argument, which tell nearly all calls apart.
+    firsts: Vec<u64>,
+    kept: Vec<(SmallVec<[Reading; 1]>, Reading)>,
     /// The next to be given up.
     oldest: usize,
 }
@@ -17,18 +20,28 @@ pub(super) struct Calls {
 impl Calls {
     /// The result for these arguments, if it is still known.
     pub(super) fn with(&self, arguments: &[Reading]) -> Option<&Reading> {
+        let first = bits(arguments);
         let same = |kept: &[Reading]| kept.iter().zip(arguments).all(|(a, b)| is_same(a, b));
-        self.kept.iter().find(|(kept, _)| kept.len() == arguments.len() && same(kept)).map(|(_, result)| result)
+        let known = self.firsts.iter().zip(&self.kept).filter(|(bits, _)| **bits == first).map(|(_, known)| known);
+        let mut known = known.filter(|(kept, _)| kept.len() == arguments.len() && same(kept));
+        known.next().map(|(_, result)| result)
     }
 
-    pub(super) fn keep(&mut self, arguments: Vec<Reading>, result: Reading) {
+    pub(super) fn keep(&mut self, arguments: &[Reading], result: Reading) {
+        let (first, call) = (bits(arguments), (arguments.into(), result));
         if self.kept.len() < MOST {
-            self.kept.push((arguments, result));
+            self.firsts.push(first);
+            self.kept.push(call);
         } else {
-            self.kept[self.oldest] = (arguments, result);
+            self.firsts[self.oldest] = first;
+            self.kept[self.oldest] = call;
             self.oldest = (self.oldest + 1) % MOST;
         }
     }
+}
+
+fn bits(arguments: &[Reading]) -> u64 {
+    arguments.first().and_then(Reading::number).map_or(0, |number| number.si.to_bits())
 }
 
 /// Whether two known numbers are the same to the bit, and rest on the same.
@@ -56,13 +69,13 @@ mod tests {
         let mut arena = EvidenceArena::default();
         let (here, there) = (arena.place(PlaceId(1)), arena.place(PlaceId(2)));
         let mut calls = Calls::default();
-        calls.keep(vec![number(0.0, here)], number(7.0, here));
+        calls.keep(&[number(0.0, here)], number(7.0, here));
         let result = |calls: &Calls, of: Reading| calls.with(&[of]).and_then(Reading::number).map(|n| n.si);
         assert_eq!(result(&calls, number(0.0, here)), Some(7.0));
         assert_eq!(result(&calls, number(-0.0, here)), None);
         assert_eq!(result(&calls, number(0.0, there)), None);
         for n in 1..=MOST {
-            calls.keep(vec![number(n as f64, here)], number(0.0, here));
+            calls.keep(&[number(n as f64, here)], number(0.0, here));
         }
         assert_eq!(result(&calls, number(0.0, here)), None);
         assert_eq!(result(&calls, number(MOST as f64, here)), Some(0.0));

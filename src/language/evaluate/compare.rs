@@ -75,7 +75,7 @@ fn numbers(code: u32, op: Comparison, left: &Number, right: &Number) -> Result<V
     let margin = margin + 0.0;
     let true_zero = right.dimension.kind.is_none_or(|k| k.difference().is_none());
     let share = (true_zero && right.si != 0.0).then(|| margin / right.si.abs());
-    let spread: Spread = left.spread.plus(&right.spread.scaled(-1.0));
+    let spread: Spread = left.spread.joined(1.0, &right.spread, -1.0);
     let uncertainty = spread.expanded();
     let decision = Rc::new(Decision {
         code,

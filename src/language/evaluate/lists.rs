@@ -173,7 +173,7 @@ impl Evaluator<'_> {
             if readings.is_empty() {
                 return Reading::unknown(Unknown::none(), evidence);
             }
-            let found = self.extreme(extreme, readings);
+            let found = self.extreme(extreme, &readings);
             return Reading { value: found.value, evidence: self.evidence.join(found.evidence, considered) };
         }
         if let Some(unknown) = needed(&readings) {
@@ -189,13 +189,13 @@ impl Evaluator<'_> {
     }
 
     #[inline(never)]
-    pub(super) fn extreme(&mut self, extreme: Extreme, readings: Vec<Reading>) -> Reading {
-        let evidence = self.joined(&readings);
-        if let Some(unknown) = needed(&readings) {
+    pub(super) fn extreme(&mut self, extreme: Extreme, readings: &[Reading]) -> Reading {
+        let evidence = self.joined(readings);
+        if let Some(unknown) = needed(readings) {
             return Reading::unknown(unknown, evidence);
         }
         let mut best: Option<&Reading> = None;
-        for reading in &readings {
+        for reading in readings {
             let Some(number) = reading.number() else { continue };
             let better = match best.and_then(Reading::number) {
                 None => true,

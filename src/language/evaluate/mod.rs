@@ -24,6 +24,7 @@ use calls::Calls;
 use jiff::civil::Date;
 use resume::Kept;
 use rustc_hash::FxHashMap;
+use smallvec::SmallVec;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -42,6 +43,9 @@ pub const DEEPEST: u32 = 400;
 
 /// Values of local names.
 pub type Frame = Vec<Option<Reading>>;
+
+/// Readings of the few parts of one operation.
+type Readings = SmallVec<[Reading; 4]>;
 
 /// What an evaluator found: evidence, and the figures computed.
 #[derive(Debug, Clone, Default)]
@@ -75,6 +79,8 @@ pub struct Evaluator<'a> {
     fixed: FxHashMap<(u32, Option<PlaceId>), Reading>,
     /// Whether such readings are being kept.
     keeping: bool,
+    /// Frames that are not in use, emptied.
+    spare: Vec<Frame>,
     steps: u64,
     depth: u32,
     /// Readings of every part, where a working is wanted.
@@ -110,6 +116,7 @@ impl<'a> Evaluator<'a> {
             lists: FxHashMap::default(),
             fixed: FxHashMap::default(),
             keeping: false,
+            spare: Vec::new(),
             steps: 0,
             depth: 0,
             trace: None,
@@ -240,12 +247,12 @@ impl<'a> Evaluator<'a> {
             }
             Op::Figure { base, figures } => {
                 let base = self.eval(base, frame);
-                self.figure(base, figures, Vec::new())
+                self.figure(base, figures, &[])
             }
             Op::FigureWith(call) => {
                 let base = self.eval(&call.base, frame);
                 let arguments = self.all(&call.arguments, frame);
-                self.figure(base, &call.figures, arguments)
+                self.figure(base, &call.figures, &arguments)
             }
             Op::Item(base, name) => {
                 let base = self.eval(base, frame);
@@ -344,7 +351,7 @@ impl<'a> Evaluator<'a> {
             }
             Op::ExtremeOf(extreme, all) => {
                 let readings = self.all(all, frame);
-                self.extreme(*extreme, readings)
+                self.extreme(*extreme, &readings)
             }
             Op::Any(members, has) => self.quantified(false, members, has, frame),
             Op::Each(members, has) => self.quantified(true, members, has, frame),
@@ -376,7 +383,7 @@ impl<'a> Evaluator<'a> {
     }
 
     #[inline(never)]
-    fn all(&mut self, codes: &[Code], frame: &mut Frame) -> Vec<Reading> {
+    fn all(&mut self, codes: &[Code], frame: &mut Frame) -> Readings {
         codes.iter().map(|code| self.eval(code, frame)).collect()
     }
 
@@ -402,11 +409,11 @@ impl<'a> Evaluator<'a> {
     }
 
     #[inline(never)]
-    fn listed(&mut self, members: Vec<Reading>) -> Reading {
+    fn listed(&mut self, members: Readings) -> Reading {
         let evidence = self.joined(&members);
         match needed(&members) {
             Some(unknown) => Reading::unknown(unknown, evidence),
-            None => Reading::known(list(members), evidence),
+            None => Reading::known(list(members.into_vec()), evidence),
         }
     }
 
@@ -426,7 +433,7 @@ impl<'a> Evaluator<'a> {
     }
 
     /// Evaluates a figure of a subject, once for each subject where it takes no parameters.
-    fn figure_of(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+    fn figure_of(&mut self, id: FigureId, subject: PlaceId, arguments: &[Reading]) -> Reading {
         if !arguments.is_empty() {
             return self.figure_with(id, subject, arguments);
         }
@@ -434,7 +441,7 @@ impl<'a> Evaluator<'a> {
         if let Some(known) = self.memo.get(&key).or_else(|| self.kept.and_then(|kept| kept.get(&key))) {
             return known.clone();
         }
-        let reading = self.computed(id, subject, Vec::new());
+        let reading = self.computed(id, subject, &[]);
         if !ran_out(&reading) {
             self.memo.insert(key, reading.clone());
         }
@@ -443,29 +450,31 @@ impl<'a> Evaluator<'a> {
 
     /// A figure for arguments. Its last results are kept, since a rule asks for several fields of one result, and several
     /// rules for the same one.
-    fn figure_with(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+    fn figure_with(&mut self, id: FigureId, subject: PlaceId, arguments: &[Reading]) -> Reading {
         if self.tracing() {
             return self.computed(id, subject, arguments);
         }
-        if let Some(known) = self.called.get(&(id, subject)).and_then(|calls| calls.with(&arguments)) {
+        if let Some(known) = self.called.get(&(id, subject)).and_then(|calls| calls.with(arguments)) {
             return known.clone();
         }
-        let reading = self.computed(id, subject, arguments.clone());
+        let reading = self.computed(id, subject, arguments);
         if !ran_out(&reading) {
             self.called.entry((id, subject)).or_default().keep(arguments, reading.clone());
         }
         reading
     }
 
-    fn computed(&mut self, id: FigureId, subject: PlaceId, arguments: Vec<Reading>) -> Reading {
+    fn computed(&mut self, id: FigureId, subject: PlaceId, arguments: &[Reading]) -> Reading {
         let often = !arguments.is_empty();
         let library = self.library;
         let figure = library.figure(id);
-        let mut frame: Frame = Vec::with_capacity(usize::from(figure.locals));
+        let mut frame: Frame = self.spare.pop().unwrap_or_default();
         frame.push(Some(Reading::known(Value::Place(subject), Evidence::NONE)));
-        frame.extend(arguments.into_iter().map(Some));
+        frame.extend(arguments.iter().cloned().map(Some));
         frame.resize(usize::from(figure.locals).max(frame.len()), None);
         let mut reading = self.run_through(often, |e| e.formula(figure, &mut frame));
+        frame.clear();
+        self.spare.push(frame);
         match (&mut reading.value, figure.unit) {
             (Ok(Value::Number(n)), Some(unit)) => n.unit = Some(unit),
             (Ok(Value::Curve(curve)), Some(unit)) => Rc::make_mut(curve).y_unit = Some(unit),
@@ -500,7 +509,7 @@ impl<'a> Evaluator<'a> {
 
     /// The figure of a subject, as rules see it.
     pub fn figure_value(&mut self, id: FigureId, subject: PlaceId) -> Reading {
-        self.figure_of(id, subject, Vec::new())
+        self.figure_of(id, subject, &[])
     }
 
     /// What `of` makes of a known value; unknown ones stay as they are.

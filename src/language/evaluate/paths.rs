@@ -130,12 +130,7 @@ impl Evaluator<'_> {
     }
 
     #[inline(never)]
-    pub(super) fn figure(
-        &mut self,
-        base: Reading,
-        figures: &[(RecordId, FigureId)],
-        arguments: Vec<Reading>,
-    ) -> Reading {
+    pub(super) fn figure(&mut self, base: Reading, figures: &[(RecordId, FigureId)], arguments: &[Reading]) -> Reading {
         let place = match base.value {
             Ok(Value::Place(place)) => place,
             Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
