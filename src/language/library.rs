@@ -1,6 +1,6 @@
 //! What expressions can refer to besides the spec: figures, tables and functions in force.
 
-use super::code::Code;
+use super::code::{Code, Key};
 use super::function::Function;
 use super::table::{Table, TableId};
 use super::types::Type;
@@ -62,6 +62,16 @@ pub struct Library {
 }
 
 impl Library {
+    /// The name of a key, which is the same in every record type that has it.
+    pub fn key_name(&self, keys: &[Key]) -> &str {
+        keys.first().map_or("", |key| key.name(&self.terms))
+    }
+
+    /// The name of a figure, which is the same on every record type that has it.
+    pub fn figure_name(&self, figures: &[(RecordId, FigureId)]) -> &str {
+        figures.first().map_or("", |figure| &self.figure(figure.1).name)
+    }
+
     /// The figure.
     pub fn figure(&self, id: FigureId) -> &FigureCode {
         &self.figures[usize::from(id.0)]

@@ -3,12 +3,12 @@
 //! It is made after the fact, for findings only: the expression is evaluated once more with every part's reading kept, and
 //! printed twice.
 
-use super::code::{Builtin, Code, EntryPart, Key, Members, Odd, Op, Running};
+use super::code::{Builtin, Code, EntryPart, Members, Odd, Op, Running};
 use super::library::{FigureId, Library};
 use super::syntax::{Arithmetic, Extreme, Gather, Neighbour};
 use super::value::{Reading, Value};
 use crate::source::SharedText;
-use crate::terms::{RecordId, Spec};
+use crate::terms::Spec;
 use std::collections::BTreeMap;
 
 /// One line of a working.
@@ -185,10 +185,10 @@ impl Sheet<'_> {
             Op::OddValues(Odd::Unusual) => ("unusual_values".into(), 9),
             Op::OddValues(Odd::Stale) => ("stale_values".into(), 9),
             Op::EntryPart(base, part) => (dotted(&show(base, 9), entry_part(*part)), 9),
-            Op::Field { base, keys } => (dotted(&show(base, 9), self.key_name(keys)), 9),
-            Op::Figure { base, figures } => (dotted(&show(base, 9), self.figure_name(figures)), 9),
+            Op::Field { base, keys } => (dotted(&show(base, 9), self.library.key_name(keys)), 9),
+            Op::Figure { base, figures } => (dotted(&show(base, 9), self.library.figure_name(figures)), 9),
             Op::FigureWith(call) => {
-                let figure = dotted(&show(&call.base, 9), self.figure_name(&call.figures));
+                let figure = dotted(&show(&call.base, 9), self.library.figure_name(&call.figures));
                 (format!("{figure}({})", all(&call.arguments)), 9)
             }
             Op::Item(base, name) => (format!("{}/{name}", show(base, 9)), 9),
@@ -260,7 +260,7 @@ impl Sheet<'_> {
             Op::Count(m) => (format!("count of {}", self.members(m)), 0),
             Op::First(m) => (format!("first {}", self.members(m)), 0),
             Op::Users(base) => (format!("users of {}", show(base, 8)), 8),
-            Op::Along(base, keys) => (format!("along {}", dotted(&show(base, 9), self.key_name(keys))), 8),
+            Op::Along(base, keys) => (format!("along {}", dotted(&show(base, 9), self.library.key_name(keys))), 8),
             Op::Throughout(r, has) => (format!("throughout {} has {}", self.running(r, numbers), show(has, 0)), 0),
             Op::Curve(r, body) => (format!("curve {} of {}", self.running(r, numbers), show(body, 0)), 0),
             Op::ExtremeOver(e, body, r) => {
@@ -284,14 +284,6 @@ impl Sheet<'_> {
             }
             _ => self.shown(code, true, 5),
         }
-    }
-
-    fn key_name(&self, keys: &[Key]) -> &str {
-        keys.first().map_or("", |key| key.name(&self.library.terms))
-    }
-
-    fn figure_name(&self, figures: &[(RecordId, FigureId)]) -> &str {
-        figures.first().map_or("", |figure| &self.library.figure(figure.1).name)
     }
 
     fn constant(&self, code: &Code) -> String {

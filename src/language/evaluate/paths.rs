@@ -113,7 +113,7 @@ impl Evaluator<'_> {
                 let unknown = if keys.iter().all(|k| k.unwritten_is_none) && !unknown.reasons().missing.is_empty() {
                     Unknown::none()
                 } else {
-                    unknown.deeper(keys.first().map_or("", |key| key.name(&self.library.terms)))
+                    unknown.deeper(self.library.key_name(keys))
                 };
                 return Reading::unknown(unknown, base.evidence);
             }
@@ -135,8 +135,7 @@ impl Evaluator<'_> {
             Ok(Value::Place(place)) => place,
             Ok(_) => return Reading::unknown(Unknown::none(), base.evidence),
             Err(unknown) => {
-                let name = figures.first().map_or("", |figure| &self.library.figure(figure.1).name);
-                return Reading::unknown(unknown.deeper(name), base.evidence);
+                return Reading::unknown(unknown.deeper(self.library.figure_name(figures)), base.evidence);
             }
         };
         let figure = self.record_type(place).and_then(|(ty, _)| figures.iter().find(|f| f.0 == ty));
