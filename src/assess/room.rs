@@ -10,7 +10,7 @@ use super::cases::{cases, put_in};
 use super::judge::Request;
 use super::probe::{Probe, Reach, resting};
 use super::tried::{Tried, span_of, values};
-use crate::language::{Overrides, lowest_between, turning_between};
+use crate::language::{Overrides, lowest_about, turning_between};
 use crate::quantity::{self, Digits, Kind, UnitId};
 use crate::terms::{FieldType, Held, PlaceId, SpecQuantity};
 use std::collections::BTreeMap;
@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 /// How narrow a border is made, as a share of what is searched.
 const NARROW: f64 = 1e-8;
 
-/// Golden-section steps where a margin dips between samples.
+/// Most looks for the lowest point where a margin dips between samples.
 const STEPS: usize = 16;
 
 /// Digits that count in a border as it is shown.
@@ -338,7 +338,7 @@ impl Search<'_> {
     fn look_between(&mut self, key: Key, line: &mut Vec<(f64, Reads)>) {
         let mut found = Vec::new();
         for three in line.windows(3) {
-            let [(low, a), (_, b), (high, c)] = three else { continue };
+            let [(low, a), (at, b), (high, c)] = three else { continue };
             let alike = a.is_met() == b.is_met() && b.is_met() == c.is_met();
             let (Some(near_a), Some(near), Some(near_c)) = (a.near, b.near, c.near) else { continue };
             let change = (near_a - near).abs().max((near_c - near).abs());
@@ -346,17 +346,18 @@ impl Search<'_> {
                 continue;
             }
             let met = b.is_met();
-            let at = lowest_between(*low, *high, STEPS, |x| {
+            let mut lowest: Option<(f64, f64, Reads)> = None;
+            let about = [(*low, near_a), (*at, near), (*high, near_c)];
+            lowest_about(about, STEPS, |x| {
                 let reads = self.reads(key, x);
                 let near = reads.near?;
-                Some(if reads.is_met() == met { near } else { -near })
-            });
-            if let Some(x) = at {
-                let reads = self.reads(key, x);
-                if reads.is_met() != met {
-                    found.push((x, reads));
+                let score = if reads.is_met() == met { near } else { -near };
+                if lowest.as_ref().is_none_or(|(least, ..)| score < *least) {
+                    lowest = Some((score, x, reads));
                 }
-            }
+                Some(score)
+            });
+            found.extend(lowest.filter(|(.., reads)| reads.is_met() != met).map(|(_, x, reads)| (x, reads)));
         }
         line.extend(found);
         line.sort_by(|a, b| a.0.total_cmp(&b.0));

@@ -31,7 +31,7 @@ pub use evidence::{Evidence, EvidenceArena, Flat, Piece, Role, Touched};
 pub use function::{Argument, Function, Output};
 pub use library::{FigureCode, FigureId, Library};
 pub use number::Number;
-pub use search::{lowest_between, turning_between};
+pub use search::{lowest_about, turning_between};
 pub use table::{Cell, Table, TableId};
 pub use template::Template;
 pub use types::Type;

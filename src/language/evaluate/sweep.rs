@@ -4,7 +4,7 @@
 use super::super::code::{Code, Running};
 use super::super::evidence::Evidence;
 use super::super::number::Number;
-use super::super::search::lowest_between;
+use super::super::search::lowest_about;
 use super::super::syntax::Extreme;
 use super::super::unknown::Unknown;
 use super::super::value::{Curve, Decision, Reading, Value};
@@ -19,8 +19,8 @@ const SAMPLES: usize = 25;
 /// Points of a curve.
 const CURVE_POINTS: usize = 61;
 
-/// Golden-section steps around the worst sample; each narrows the bracket by 0.618.
-const REFINEMENTS: usize = 14;
+/// Most looks for the worst point around the worst sample.
+const REFINEMENTS: usize = 16;
 
 impl Evaluator<'_> {
     fn ends(&mut self, running: &Running, frame: &mut Frame) -> Result<(Number, Number, Evidence), Reading> {
@@ -43,9 +43,27 @@ impl Evaluator<'_> {
         self.eval(body, frame)
     }
 
-    /// Finds where `score` is least between `low` and `high` by golden section.
-    fn refined(&mut self, low: f64, high: f64, mut score: impl FnMut(&mut Self, f64) -> Option<f64>) -> Option<f64> {
-        lowest_between(low, high, REFINEMENTS, |x| score(self, x))
+    /// Looks for a reading with a score still less than that of the sample `worst`, between the samples beside it; each reading
+    /// that has one is given to `score` with its place.
+    fn refined(
+        &mut self,
+        (running, body, like): (&Running, &Code, &Number),
+        (xs, scores, worst): (&[f64], &[f64], usize),
+        frame: &mut Frame,
+        score: impl Fn(&Reading) -> Option<f64>,
+    ) -> Option<(f64, Reading)> {
+        let mut best: Option<(f64, f64, Reading)> = None;
+        let sample = |i: usize| (xs[i], scores[i]);
+        let about = [sample(worst.saturating_sub(1)), sample(worst), sample((worst + 1).min(xs.len() - 1))];
+        lowest_about(about, REFINEMENTS, |x| {
+            let reading = self.at(running, body, like, x, frame);
+            let there = score(&reading)?;
+            if there < best.as_ref().map_or(scores[worst], |b| b.0) {
+                best = Some((there, x, reading));
+            }
+            Some(there)
+        });
+        best.map(|(_, x, reading)| (x, reading))
     }
 
     #[inline(never)]
@@ -83,47 +101,26 @@ impl Evaluator<'_> {
                 }
             }
         }
-        let mut best = worst;
-        if let Some((score_there, i, _)) = &best
-            && score_there.is_finite()
-            && open.is_none()
-            && !far_from_turning(&scores, *i)
-        {
-            let (low, high) = (xs[i.saturating_sub(1)], xs[(i + 1).min(xs.len() - 1)]);
-            let there = *score_there;
-            let i = *i;
-            let found = self.refined(low, high, |e, x| {
-                let reading = e.at(running, has, &from, x, frame);
-                matches!(reading.value, Ok(Value::Truth(..))).then(|| score(&reading))
+        let best = worst.map(|(there, i, reading)| {
+            let finer = (there.is_finite() && open.is_none() && !far_from_turning(&scores, i)).then(|| {
+                let truth = |reading: &Reading| matches!(reading.value, Ok(Value::Truth(..))).then(|| score(reading));
+                self.refined((running, has, &from), (&xs, &scores, i), frame, truth)
             });
-            if let Some(x) = found {
-                let reading = self.at(running, has, &from, x, frame);
-                match seen(&reading) {
-                    Seen::Unknown(unknown) => open = Some((unknown, reading.evidence)),
-                    _ if score(&reading) < there => {
-                        best = Some((score(&reading), usize::MAX, marked(running, &from, x, reading)))
-                    }
-                    _ => {}
-                }
-            }
-            if best.as_ref().is_some_and(|b| b.1 == i) {
-                best = best.map(|(s, i, r)| (s, usize::MAX, marked(running, &from, xs[i], r)));
-            }
-        } else {
-            best = best.map(|(s, i, r)| (s, usize::MAX, marked(running, &from, xs[i], r)));
-        }
+            let (x, reading) = finer.flatten().unwrap_or((xs[i], reading));
+            marked(running, &from, x, reading)
+        });
         if self.tracing()
-            && let Some((_, _, Reading { value: Ok(Value::Truth(_, Some(d))), .. })) = &best
+            && let Some(Reading { value: Ok(Value::Truth(_, Some(d))), .. }) = &best
             && let Some((_, x)) = d.at.first()
         {
             self.at(running, has, &from, x.si, frame);
         }
         match (best, open) {
-            (Some((_, _, reading)), _) if matches!(reading.value, Ok(Value::Truth(false, _))) => {
+            (Some(reading), _) if matches!(reading.value, Ok(Value::Truth(false, _))) => {
                 Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
             }
             (_, Some((unknown, evidence))) => Reading::unknown(unknown, self.evidence.join(evidence, bounds)),
-            (Some((_, _, reading)), None) => {
+            (Some(reading), None) => {
                 Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) }
             }
             (None, None) => match nothing {
@@ -147,31 +144,25 @@ impl Evaluator<'_> {
         };
         let sign = if extreme == Extreme::Least { 1.0 } else { -1.0 };
         let xs = spaced(from.si, to.si, SAMPLES);
-        let mut best: Option<(f64, usize, Reading)> = None;
+        let mut scores = vec![f64::NAN; xs.len()];
+        let mut best: Option<(usize, Reading)> = None;
         for (i, x) in xs.iter().enumerate() {
             let reading = self.at(running, body, &from, *x, frame);
             match (&reading.value, reading.number()) {
                 (_, Some(n)) => {
-                    let score = sign * n.si;
-                    if best.as_ref().is_none_or(|b| score < b.0) {
-                        best = Some((score, i, reading));
+                    scores[i] = sign * n.si;
+                    if best.as_ref().is_none_or(|b| scores[i] < scores[b.0]) {
+                        best = Some((i, reading));
                     }
                 }
                 (Err(unknown), _) if unknown.is_none() => {}
                 _ => return Reading { value: reading.value, evidence: self.evidence.join(reading.evidence, bounds) },
             }
         }
-        let Some((there, i, mut reading)) = best else { return Reading::unknown(Unknown::none(), bounds) };
-        let (low, high) = (xs[i.saturating_sub(1)], xs[(i + 1).min(xs.len() - 1)]);
-        let found = self.refined(low, high, |e, x| e.at(running, body, &from, x, frame).number().map(|n| sign * n.si));
-        let mut x = xs[i];
-        if let Some(at) = found {
-            let finer = self.at(running, body, &from, at, frame);
-            if finer.number().is_some_and(|n| sign * n.si < there) {
-                reading = finer;
-                x = at;
-            }
-        }
+        let Some((i, reading)) = best else { return Reading::unknown(Unknown::none(), bounds) };
+        let number = |reading: &Reading| reading.number().map(|n| sign * n.si);
+        let finer = self.refined((running, body, &from), (&xs, &scores, i), frame, number);
+        let (x, mut reading) = finer.unwrap_or((xs[i], reading));
         if self.tracing() {
             self.at(running, body, &from, x, frame);
         }
