@@ -7,12 +7,13 @@ use super::detail;
 use super::figures::FigureValue;
 use super::granted::Assumed;
 use super::judge::Request;
-use crate::language::{Decision, Evidence, Found, Overrides, Role, WorkingLine};
+use crate::language::{Decision, Evidence, Found, Overrides, Role, Touched, WorkingLine};
 use crate::quantity::{self, Dimension, UnitId};
 use crate::rulebook::{Class, Index, TextSeen};
 use crate::source::{Sources, Span};
 use crate::terms::{PlaceId, Staleness};
 use jiff::civil::Date;
+use std::cell::OnceCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -43,6 +44,8 @@ pub struct Assessment {
     pub sources: Sources,
     pub(super) assumed: Assumed,
     pub(super) found: Found,
+    /// Which evidence rests on an assumption; made when it is first asked for.
+    pub(super) resting: OnceCell<Touched>,
     /// For each rule on what it rests which subjects it has.
     pub(super) listed: Vec<Evidence>,
 }

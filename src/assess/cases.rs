@@ -11,6 +11,7 @@ use super::judge::{Kept, Request, assess, run};
 use crate::language::{Evaluator, Evidence, Found, Overrides};
 use crate::source::Span;
 use crate::terms::{Held, PlaceId, Setting, Spec};
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// One load case.
@@ -254,7 +255,8 @@ impl Merged {
             Some(_) => Vec::new(),
             None => concession::findings(&whole.concessions, &judgements, request.rulebook),
         };
-        Assessment { judgements, concession_findings, figures, exhausted, found, cases, ..whole }
+        let resting = OnceCell::new();
+        Assessment { judgements, concession_findings, figures, exhausted, found, resting, cases, ..whole }
     }
 }
 

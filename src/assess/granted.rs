@@ -30,14 +30,14 @@ pub(super) fn assumed(spec: &Spec) -> Assumed {
 pub struct Assumptions<'a> {
     assessment: &'a Assessment,
     /// Which evidence rests on an assumption; one pass over all of it spares looking at most outcomes one by one.
-    resting: Touched,
+    resting: &'a Touched,
 }
 
 impl Assessment {
     /// What its outcomes take for granted.
     pub fn assumptions(&self) -> Assumptions<'_> {
-        let resting = self.found.evidence.resting_on_assumptions(&|place| self.assumed.contains_key(&place));
-        Assumptions { assessment: self, resting }
+        let made = || self.found.evidence.resting_on_assumptions(&|place| self.assumed.contains_key(&place));
+        Assumptions { assessment: self, resting: self.resting.get_or_init(made) }
     }
 }
 

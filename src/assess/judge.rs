@@ -10,6 +10,7 @@ use crate::quantity;
 use crate::rulebook::{Class, Rule, Rulebook, Subject};
 use crate::terms::{FieldType, Held, PlaceId, Spec};
 use jiff::civil::Date;
+use std::cell::OnceCell;
 use std::rc::Rc;
 
 /// How many subjects a rule has in a usual build, taken high: room that is not used costs nothing, moving judgements does.
@@ -103,6 +104,7 @@ pub(super) fn run(request: &Request, mut evaluator: Evaluator, kept: Option<&Kep
         sources: request.spec.sources.clone(),
         assumed: if request.explained { granted::assumed(request.spec) } else { granted::Assumed::new() },
         found: evaluator.into_found(kept.is_none_or(|kept| !kept.skipped)),
+        resting: OnceCell::new(),
         listed,
     }
 }
