@@ -23,8 +23,8 @@ pub fn effectiveness_crossflow(transfer_units: Ratio, capacity_ratio: Ratio) -> 
     if c * n < 1e-12 {
         return Ok(Ratio::from(-(-n).exp_m1()));
     }
-    // Beyond this many terms even the larger mean leaves nothing that a double could hold.
-    let terms = (n + 12.0 * n.sqrt() + 40.0) as usize;
+    // Beyond this many terms even the larger mean leaves less than a double resolves beside the sum.
+    let terms = (n + 10.0 * n.sqrt() + 20.0) as usize;
     let sum: f64 = poisson_tails(n, terms).iter().zip(poisson_tails(c * n, terms)).map(|(a, b)| a * b).sum();
     Ok(Ratio::from(sum / (c * n)))
 }
@@ -32,22 +32,17 @@ pub fn effectiveness_crossflow(transfer_units: Ratio, capacity_ratio: Ratio) -> 
 /// P(m, y) for m from 0: the chance that a Poisson variable of the mean y exceeds m. Summed from the far end, so that
 /// small tails do not come from a difference.
 fn poisson_tails(y: f64, terms: usize) -> Vec<f64> {
-    let mut chances = Vec::with_capacity(terms + 1);
+    let mut tails = Vec::with_capacity(terms);
     let mut chance = (-y).exp();
-    for j in 0..=terms {
-        chances.push(chance);
-        chance *= y / (j + 1) as f64;
+    for j in 1..=terms {
+        chance *= y / j as f64;
+        tails.push(chance);
     }
-    let mut tails: Vec<f64> = chances
-        .iter()
-        .skip(1)
-        .rev()
-        .scan(0.0, |sum, chance| {
-            *sum += chance;
-            Some(*sum)
-        })
-        .collect();
-    tails.reverse();
+    let mut sum = 0.0;
+    for tail in tails.iter_mut().rev() {
+        sum += *tail;
+        *tail = sum;
+    }
     tails
 }
 

@@ -7,7 +7,7 @@
 pub(super) type Asked = [f64; 2];
 
 /// The longest step of a prescribed length.
-const STEP: f64 = 0.03;
+const STEP: f64 = 0.05;
 
 /// A step that is no longer worth halving: the mechanism stops here.
 const SMALLEST_STEP: f64 = 1e-7;

@@ -16,6 +16,10 @@ use crate::physics::space::{in_millimetres, unit_between};
 /// Largest residual of a solution.
 const RESIDUAL: f64 = 1e-12;
 
+/// A residual so small that the Jacobian of the step before still leads to the solution: the error left is this, times a turn
+/// of about the same size.
+const NEAR: f64 = 1e-7;
+
 /// The least pivot, against the greatest, with which five constraints still count as holding the upright.
 const SINGULAR: f64 = 1e-6;
 
@@ -162,13 +166,15 @@ impl Mechanism for Linkage {
         from.jacobian.solve_mut(&mut tangent).then_some(())?;
         let mut placing = moved(&from.placing, &tangent);
         let mut turned = tangent.fixed_rows::<3>(3).norm();
+        let mut factored: Option<LU<f64, U6, U6>> = None;
         for _ in 0..12 {
             if turned.is_nan() || turned > LARGEST_TURN {
                 return None;
             }
             let (residual, jacobian, by_rack) = self.equations(&placing, to);
-            let lu = jacobian.lu();
-            if residual.iter().all(|r| r.abs() < RESIDUAL) {
+            let within = |limit: f64| residual.iter().all(|r| r.abs() < limit);
+            if within(RESIDUAL) {
+                let lu = jacobian.lu();
                 let pivots = lu.lu_internal().diagonal().abs();
                 let positive = lu.determinant() > 0.0;
                 // A determinant of the other sign lies behind a position in which the linkage locks.
@@ -180,8 +186,11 @@ impl Mechanism for Linkage {
                     positive,
                 });
             }
+            let known = factored.take().filter(|_| within(NEAR));
+            let lu = known.unwrap_or_else(|| jacobian.lu());
             let mut step = -residual;
             lu.solve_mut(&mut step).then_some(())?;
+            factored = Some(lu);
             turned += step.fixed_rows::<3>(3).norm();
             placing = moved(&placing, &step);
         }
