@@ -5,9 +5,9 @@
 //! soon as its uncertainty is at most U_i · √(d² − r²) / |c_i|; all together settle it at U_i · d / √(Σ c_i²) (JCGM 100:2008, 5.1.2, solved for one input; ISO 14253-1 decides).
 
 use super::assessment::{Assessment, Doubt, Outcome};
-use crate::quantity::{Digits, Dimension, Kind, UnitId, cut_off, show};
+use crate::quantity::{Digits, Dimension, UnitId, cut_off, show};
 use crate::source::Span;
-use crate::terms::{FieldType, Held, PlaceId, Spec};
+use crate::terms::{Held, PlaceId, Spec};
 use std::collections::BTreeMap;
 
 /// A holding requirement is told as near where its distance from the limit is less than so many times its uncertainty.
@@ -139,10 +139,7 @@ pub fn budget(assessment: &Assessment, spec: &Spec) -> Vec<Budget> {
 
 fn entry<'a>(all: &'a mut BTreeMap<PlaceId, Budget>, place: PlaceId, spec: &Spec) -> Option<&'a mut Budget> {
     let Held::Quantity(quantity) = spec.held(place) else { return None };
-    let kind = match spec.type_of(place) {
-        Some(FieldType::Quantity(kind)) => kind.difference().unwrap_or(*kind),
-        _ => Kind::Number,
-    };
+    let kind = quantity.kind.difference().unwrap_or(quantity.kind);
     Some(all.entry(place).or_insert_with(|| Budget {
         path: spec.path(place),
         place,

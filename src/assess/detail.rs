@@ -160,13 +160,10 @@ pub fn shown(spec: &Spec, place: PlaceId) -> String {
         Held::None => "none".into(),
         Held::Unreadable => "unreadable".into(),
         Held::Quantity(q) => {
-            let kind = match spec.type_of(place) {
-                Some(FieldType::Quantity(kind)) => *kind,
-                _ => quantity::Kind::Length,
-            };
+            let (kind, unit) = (q.kind.into(), Some(q.unit));
             match q.give_or_take {
-                Some(u) => quantity::show_give_or_take(q.si, u, kind.into(), Some(q.unit)),
-                None => quantity::show(q.si, kind.into(), Some(q.unit), None),
+                Some(u) => quantity::show_give_or_take(q.si, u, kind, unit),
+                None => quantity::show(q.si, kind, unit, None),
             }
         }
         Held::Text(text) => text.to_string(),

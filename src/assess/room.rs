@@ -137,10 +137,10 @@ pub fn room(base: &Assessment, request: &Request, place: PlaceId, of: RoomFor) -
     let unit = written.map(|w| w.unit).or(span.unit);
     let like = match (written, unit) {
         (Some(written), _) => written,
-        (None, Some(unit)) => SpecQuantity { si: 0.0, give_or_take: None, unit, known_by: None, taken: None },
+        (None, Some(unit)) => SpecQuantity { kind, si: 0.0, give_or_take: None, unit, known_by: None, taken: None },
         (None, None) => return Err(NoRoom::NoValue),
     };
-    let wanted = Wanted { request, place, kind, like, of, span: &span };
+    let wanted = Wanted { request, place, like, of, span: &span };
     let mut judgements = wanted.judgements(None, base, &Overrides::new(), None);
     let light = Request { figures: false, explained: false, only: None, ..*request };
     for (case, settings) in cases(spec) {
@@ -212,7 +212,6 @@ impl Reads {
 struct Wanted<'a> {
     request: &'a Request<'a>,
     place: PlaceId,
-    kind: Kind,
     like: SpecQuantity,
     of: RoomFor,
     span: &'a Tried,
@@ -246,7 +245,7 @@ impl Wanted<'_> {
     /// A value rounded in its unit to so many digits that count.
     fn rounded(&self, si: f64, digits: i32, round: fn(f64) -> f64) -> f64 {
         let unit = self.like.unit.unit();
-        let value = unit.from_si(si, self.kind.into());
+        let value = unit.from_si(si, self.like.kind.into());
         if !value.is_finite() || value == 0.0 {
             return si;
         }
@@ -255,7 +254,7 @@ impl Wanted<'_> {
         let near = (value * step).round();
         let whole = if (near - value * step).abs() < 1e-9 * near.abs() { near } else { round(value * step) };
         let rounded = whole / step;
-        if self.kind == Kind::TemperatureDifference { unit.difference_to_si(rounded) } else { unit.to_si(rounded) }
+        if self.like.kind == Kind::TemperatureDifference { unit.difference_to_si(rounded) } else { unit.to_si(rounded) }
     }
 
     fn decimals(&self, value: f64, digits: i32) -> i32 {
@@ -265,9 +264,9 @@ impl Wanted<'_> {
     /// A border with its unit, rounded to the inner side.
     fn shown(&self, si: f64, least: bool) -> String {
         let inner = self.rounded(si, SHOWN_DIGITS, if least { f64::ceil } else { f64::floor });
-        let value = self.like.unit.unit().from_si(inner, self.kind.into());
+        let value = self.like.unit.unit().from_si(inner, self.like.kind.into());
         let digits = (value != 0.0).then(|| Digits::Decimals(self.decimals(value, SHOWN_DIGITS) as u8));
-        quantity::show(inner, self.kind.into(), Some(self.like.unit), digits)
+        quantity::show(inner, self.like.kind.into(), Some(self.like.unit), digits)
     }
 }
 

@@ -13,7 +13,7 @@ use super::units::in_other_units;
 use super::workplace::Workplace;
 use crate::assess::{FigureReading, Finding, Judgement, Outcome};
 use crate::language::{FigureId, Piece, Role};
-use crate::quantity::{Kind, show, show_give_or_take};
+use crate::quantity::{show, show_give_or_take};
 use crate::rulebook::{Class, Rulebook, TextSeen};
 use crate::source::{FileId, Span};
 use crate::terms::{Absence, Field, FieldType, Held, PlaceId, belongs};
@@ -121,12 +121,13 @@ fn about_place(text: &mut String, judged: &Judged, book: &Rulebook, place: Place
     if let Held::Reference(target) = spec.held(place) {
         let _ = writeln!(text, "is `{}`", spec.path(*target));
     }
-    if let (Held::Quantity(quantity), Some(kind)) = (spec.held(place), kind_at(judged, place)) {
+    if let Held::Quantity(quantity) = spec.held(place) {
+        let (dimension, unit) = (quantity.kind.into(), Some(quantity.unit));
         let value = match quantity.give_or_take {
-            Some(uncertainty) => show_give_or_take(quantity.si, uncertainty, kind.into(), Some(quantity.unit)),
-            None => show(quantity.si, kind.into(), Some(quantity.unit), None),
+            Some(uncertainty) => show_give_or_take(quantity.si, uncertainty, dimension, unit),
+            None => show(quantity.si, dimension, unit, None),
         };
-        let others = in_other_units(quantity.si, kind, quantity.unit);
+        let others = in_other_units(quantity.si, quantity.kind, quantity.unit);
         let others: String = others.iter().map(|other| format!(" = {other}")).collect();
         let _ = writeln!(text, "= **{value}**{others}");
         let mut known = Vec::new();
@@ -148,13 +149,6 @@ fn about_place(text: &mut String, judged: &Judged, book: &Rulebook, place: Place
     }
     if !matches!(spec.held(place), Held::Record { .. } | Held::List { .. }) {
         about_uses(text, judged, book, place);
-    }
-}
-
-fn kind_at(judged: &Judged, place: PlaceId) -> Option<Kind> {
-    match judged.spec.type_of(place)? {
-        FieldType::Quantity(kind) => Some(*kind),
-        _ => None,
     }
 }
 

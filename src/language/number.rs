@@ -96,6 +96,43 @@ impl Spread {
     }
 }
 
+/// Contributions to the uncertainties of several numbers that rest on the same spec values, while they are added up.
+pub(super) struct Spreads {
+    places: SmallVec<[PlaceId; 16]>,
+    /// For each number its contributions, in the order of the places.
+    totals: Vec<f64>,
+}
+
+impl Spreads {
+    /// None yet, for so many numbers that rest on the spec values of these.
+    pub(super) fn of<'a>(inputs: impl Iterator<Item = &'a Spread>, count: usize) -> Spreads {
+        let mut places: SmallVec<[PlaceId; 16]> = SmallVec::new();
+        inputs.for_each(|input| places.extend(input.parts().iter().map(|(place, _)| *place)));
+        places.sort_unstable();
+        places.dedup();
+        Spreads { totals: vec![0.0; places.len() * count], places }
+    }
+
+    /// Adds an input's contributions to each of the numbers, times the sensitivity of that number to it.
+    pub(super) fn add(&mut self, input: &Spread, sensitivities: impl Iterator<Item = f64>) {
+        let mut numbers = self.totals.chunks_exact_mut(self.places.len().max(1));
+        for (totals, by) in numbers.by_ref().zip(sensitivities) {
+            let mut into = self.places.iter().zip(totals);
+            for (place, contribution) in input.parts() {
+                if let Some((_, total)) = into.by_ref().find(|(at, _)| *at == place) {
+                    *total += contribution * by;
+                }
+            }
+        }
+    }
+
+    /// The sums, number by number.
+    pub(super) fn each(&self) -> impl Iterator<Item = Spread> {
+        let of_one = |totals: &[f64]| self.places.iter().copied().zip(totals.iter().copied()).collect();
+        self.totals.chunks_exact(self.places.len().max(1)).map(move |totals| Spread(Some(of_one(totals))))
+    }
+}
+
 impl Number {
     /// An exact number.
     pub fn exact(si: f64, dimension: Dimension) -> Number {

@@ -3,6 +3,7 @@
 use super::types::{FieldNames, Type};
 use crate::quantity::{Dimension, UnitId};
 use crate::source::SharedText;
+use smallvec::SmallVec;
 use std::sync::Arc;
 
 /// A table of a [`super::Library`].
@@ -135,10 +136,9 @@ impl Table {
     }
 
     /// Rows that fit the exact keys given; a key column that is not given does not restrict.
-    pub fn rows_with(&self, keys: &[(usize, Key)]) -> Vec<usize> {
-        (0..self.rows.len())
-            .filter(|row| keys.iter().all(|(column, key)| fits(&self.rows[*row][*column], key)))
-            .collect()
+    pub fn rows_with(&self, keys: &[(usize, Key)]) -> impl Iterator<Item = usize> {
+        let fit = |row: &[Cell]| keys.iter().all(|(column, key)| fits(&row[*column], key));
+        self.rows.iter().enumerate().filter(move |(_, row)| fit(row)).map(|(number, _)| number)
     }
 
     /// Looks up by all keys.
@@ -146,9 +146,9 @@ impl Table {
     /// # Errors
     /// The column whose key lies outside the table.
     pub fn find(&self, keys: &[(usize, Key)]) -> Result<Found, usize> {
-        let exact: Vec<_> =
-            keys.iter().filter(|(c, _)| self.columns[*c].matched == Some(Match::Exact)).cloned().collect();
-        let mut rows = self.rows_with(&exact);
+        let is_exact = |(column, _): &&(usize, Key)| self.columns[*column].matched == Some(Match::Exact);
+        let exact: SmallVec<[_; 4]> = keys.iter().filter(is_exact).cloned().collect();
+        let mut rows: SmallVec<[usize; 16]> = self.rows_with(&exact).collect();
         if rows.is_empty() {
             return Err(exact.first().or(keys.first()).map_or(0, |k| k.0));
         }
@@ -179,15 +179,16 @@ impl Table {
                             }
                         }
                     });
-                    rows = vec![a];
+                    rows.clear();
+                    rows.push(a);
                 }
             }
         }
         found.or_else(|| rows.first().map(|r| Found::Row(*r))).ok_or(0)
     }
 
-    fn column_values(&self, column: usize, rows: &[usize]) -> Vec<f64> {
-        let mut values: Vec<f64> = rows
+    fn column_values(&self, column: usize, rows: &[usize]) -> SmallVec<[f64; 16]> {
+        let mut values: SmallVec<[f64; 16]> = rows
             .iter()
             .filter_map(|r| if let Cell::Number(v, _) = self.rows[*r][column] { Some(v) } else { None })
             .collect();

@@ -246,7 +246,7 @@ impl<'a> Reader<'a> {
             Form::Nothing | Form::YesNo(_) => return None,
         };
         Some(match ty {
-            FieldType::Quantity(kind) => Held::Quantity(quantity(&parse(text, *kind).ok()?)),
+            FieldType::Quantity(kind) => Held::Quantity(quantity(&parse(text, *kind).ok()?, *kind)),
             FieldType::Text if text.is_empty() => return None,
             FieldType::Text => Held::Text(text.into()),
             FieldType::Choice(choices) => {
@@ -284,7 +284,7 @@ impl<'a> Reader<'a> {
             match (&*entry.key, text) {
                 ("is", NONE) => held = Some(Held::None),
                 (_, NONE) => {}
-                ("is", text) => held = Some(Held::Quantity(quantity(&parse(text, kind).ok()?))),
+                ("is", text) => held = Some(Held::Quantity(quantity(&parse(text, kind).ok()?, kind))),
                 ("give_or_take", text) => {
                     let difference = parse(text, kind.difference().unwrap_or(kind)).ok()?;
                     give_or_take = Some((difference.si.abs(), tree.node(entry.value).span));
@@ -525,6 +525,7 @@ fn told_once(errors: Vec<TermsError>, sheets: &Parts) -> Vec<TermsError> {
     told
 }
 
-fn quantity(written: &Written) -> SpecQuantity {
-    SpecQuantity { si: written.si, give_or_take: written.give_or_take, unit: written.unit, known_by: None, taken: None }
+fn quantity(written: &Written, kind: Kind) -> SpecQuantity {
+    let Written { si, give_or_take, unit, .. } = *written;
+    SpecQuantity { kind, si, give_or_take, unit, known_by: None, taken: None }
 }

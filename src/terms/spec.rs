@@ -7,11 +7,12 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use jiff::civil::Date;
+use smallvec::SmallVec;
 
 use super::evidence::EvidenceFile;
 use super::lay::CHANGED_KEY;
 use super::types::{Field, FieldType, ListId, ListMembers, RecordId, Slot, Types};
-use crate::quantity::{Designation, UnitId};
+use crate::quantity::{Designation, Kind, UnitId};
 use crate::source::{Parts, Sources, Span};
 
 /// A place in a [`Spec`]. The order of places is that of reading, the same on every run.
@@ -97,6 +98,8 @@ pub enum Held {
 /// A quantity as the spec gives it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpecQuantity {
+    /// Of what kind it is, by the terms.
+    pub kind: Kind,
     /// The value in SI units; finite.
     pub si: f64,
     /// Expanded uncertainty (k = 2) in SI units, where one is stated; of a point on a scale it is a difference.
@@ -367,13 +370,13 @@ impl Spec {
     /// The path of a place in the one form: `fuel.pumps/main.inlet_height`; an item without a name of its own goes by its
     /// number, from 1.
     pub fn path(&self, id: PlaceId) -> String {
-        let mut steps = Vec::with_capacity(8);
+        let mut steps: SmallVec<[(PlaceId, PlaceId); 12]> = SmallVec::new();
         let mut at = id;
         while let Some(parent) = self.place(at).parent {
             steps.push((parent, at));
             at = parent;
         }
-        let mut path = String::with_capacity(32);
+        let mut path = String::with_capacity(64);
         for (parent, at) in steps.into_iter().rev() {
             match self.place(at).at {
                 Step::Root => {}

@@ -6,7 +6,7 @@ use crate::editor::steps::{put, steps_to};
 use crate::editor::units::usual;
 use crate::quantity::{Digits, Kind, UnitId, parse, show};
 use crate::source::{EditStep, EditedFile, NewValue};
-use crate::terms::{FieldType, Held};
+use crate::terms::Held;
 
 /// By how much a converted value may differ, as a share: far less than any gauge of a workshop shows.
 const EXACT: f64 = 1e-6;
@@ -17,11 +17,8 @@ pub fn offers(asked: &Asked) -> Vec<Offer> {
         return Vec::new();
     };
     let spec = &asked.judged.spec;
-    let (Held::Quantity(now), Some(FieldType::Quantity(kind))) = (spec.held(found.place), spec.type_of(found.place))
-    else {
-        return Vec::new();
-    };
-    let texts = &spec.sources;
+    let Held::Quantity(now) = spec.held(found.place) else { return Vec::new() };
+    let (kind, texts) = (now.kind, &spec.sources);
     let mut steps = steps_to(spec, found.place);
     let Ok(file) = EditedFile::read(texts.name(asked.file), texts.text(asked.file).as_bytes()) else {
         return Vec::new();
@@ -30,12 +27,12 @@ pub fn offers(asked: &Asked) -> Vec<Offer> {
         steps.push(EditStep::Key { key: "is".into(), behind: Vec::new() });
     }
     let Some(scalar) = file.scalar(&steps) else { return Vec::new() };
-    let Ok(as_written) = parse(scalar, *kind) else { return Vec::new() };
-    let others = usual(*kind).into_iter().filter(|(_, unit)| *unit != now.unit);
+    let Ok(as_written) = parse(scalar, kind) else { return Vec::new() };
+    let others = usual(kind).into_iter().filter(|(_, unit)| *unit != now.unit);
     let converted = others.filter_map(|(_, unit)| {
-        let mut text = exactly(as_written.si, *kind, unit)?;
+        let mut text = exactly(as_written.si, kind, unit)?;
         if let Some(uncertainty) = as_written.give_or_take {
-            let difference = kind.difference().unwrap_or(*kind);
+            let difference = kind.difference().unwrap_or(kind);
             text = format!("{text} ± {}", exactly(uncertainty, difference, unit)?);
         }
         let changed = put(asked.judged, asked.path, &[(steps.clone(), NewValue::Text(text.clone()))], str::to_owned)?;

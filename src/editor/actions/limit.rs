@@ -9,7 +9,7 @@ use crate::assess::{Finding, Judgement, Outcome, Request, Room, RoomFor, Stretch
 use crate::editor::proposals::quoted;
 use crate::editor::steps::{put, steps_to};
 use crate::language::{Overrides, Piece, Role};
-use crate::quantity::{Designation, Kind, parse, show};
+use crate::quantity::{Designation, parse, show};
 use crate::source::{EditStep, EditedFile, NewValue};
 use crate::terms::{Field, FieldType, Held, PlaceId, SpecQuantity};
 
@@ -73,9 +73,9 @@ impl<'a> Search<'a> {
 
     fn offer(&self, finding: &Finding) -> Option<Offer> {
         let spec = &self.asked.judged.spec;
-        let candidates = match (spec.held(self.place), spec.type_of(self.place)?) {
-            (Held::Quantity(now), FieldType::Quantity(kind)) => self.quantities(now, *kind)?,
-            (Held::Designation(now), FieldType::Designation(_)) => self.sizes_near(now),
+        let candidates = match spec.held(self.place) {
+            Held::Quantity(now) => self.quantities(now)?,
+            Held::Designation(now) => self.sizes_near(now),
             _ => return None,
         };
         let candidate = candidates.into_iter().find(|candidate| self.clears(&candidate.text))?;
@@ -90,18 +90,18 @@ impl<'a> Search<'a> {
 
     /// Sizes of the trade that meet the limit, the nearest first, then the limit itself; only where every value on one side
     /// of it meets it.
-    fn quantities(&self, now: &SpecQuantity, kind: Kind) -> Option<Vec<Candidate>> {
+    fn quantities(&self, now: &SpecQuantity) -> Option<Vec<Candidate>> {
         let of = RoomFor::One(self.judgement.rule, self.judgement.place);
         let room = room(&self.asked.judged.assessment, &self.request, self.place, of).ok()?;
         let met = reached(&room, now.si)?;
         let sizes = self.field().map(|field| field.sizes.as_slice()).unwrap_or_default();
         let mut sold: Vec<(f64, &str)> = sizes
             .iter()
-            .filter_map(|size| Some((parse(size, kind).ok()?.si, &**size)))
+            .filter_map(|size| Some((parse(size, now.kind).ok()?.si, &**size)))
             .filter(|(si, _)| (met.from.si..=met.to.si).contains(si))
             .collect();
         sold.sort_by(|a, b| (a.0 - now.si).abs().total_cmp(&(b.0 - now.si).abs()));
-        let own = |text: &str| parse(text, kind).is_ok_and(|read| read.unit == now.unit);
+        let own = |text: &str| parse(text, now.kind).is_ok_and(|read| read.unit == now.unit);
         // What is sold in the author's unit comes before what is sold in another.
         sold.sort_by_key(|(_, text)| !own(text));
         let border = if now.si < met.from.si { &met.from } else { &met.to };
@@ -132,8 +132,8 @@ impl<'a> Search<'a> {
     fn clears(&self, text: &str) -> bool {
         let spec = &self.asked.judged.spec;
         let held = match (spec.held(self.place), spec.type_of(self.place)) {
-            (Held::Quantity(now), Some(FieldType::Quantity(kind))) => {
-                let Ok(read) = parse(text, *kind) else { return false };
+            (Held::Quantity(now), _) => {
+                let Ok(read) = parse(text, now.kind) else { return false };
                 Held::Quantity(SpecQuantity { si: read.si, unit: read.unit, ..*now })
             }
             (_, Some(FieldType::Designation(kind))) => {

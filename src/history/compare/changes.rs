@@ -9,7 +9,7 @@ use super::pairs::{Pairs, items, list_type};
 use crate::assess::shown;
 use crate::quantity::{self, Dimension, Kind};
 use crate::source::Span;
-use crate::terms::{FieldType, Held, ListId, PlaceId, Setting, Spec, SpecQuantity};
+use crate::terms::{Held, ListId, PlaceId, Setting, Spec, SpecQuantity};
 use std::collections::BTreeSet;
 
 /// Top-level keys that say nothing of the car: where the rest of the spec stands, and what is looked at by itself.
@@ -175,8 +175,7 @@ impl Walk<'_> {
 
     fn quantity(&mut self, old: PlaceId, new: PlaceId, was: &SpecQuantity, is: &SpecQuantity) {
         if !same_value(was, is) {
-            let dimension = dimension(self.new, new);
-            let step = step_of(dimension);
+            let step = step_of(is.kind.into());
             let difference = quantity::show(is.si - was.si, step, Some(is.unit), None);
             self.push(Manner::Value, Some(old), Some(new), Some(signed(&difference, is.si - was.si)));
         } else if !same_knowledge(was, is) {
@@ -242,13 +241,6 @@ pub(super) fn step_of(dimension: Dimension) -> Dimension {
     dimension.kind.and_then(Kind::difference).map_or(dimension, Dimension::from)
 }
 
-fn dimension(spec: &Spec, place: PlaceId) -> Dimension {
-    match spec.type_of(place) {
-        Some(FieldType::Quantity(kind)) => (*kind).into(),
-        _ => Kind::Number.into(),
-    }
-}
-
 fn side(spec: &Spec, place: PlaceId, other: Option<quantity::UnitId>) -> Side {
     let span = spec.place(place).span;
     let Held::Quantity(q) = spec.held(place) else {
@@ -267,7 +259,7 @@ fn side(spec: &Spec, place: PlaceId, other: Option<quantity::UnitId>) -> Side {
         words = format!("{words} ({})", known.join(" "));
     }
     let in_other_unit =
-        other.filter(|unit| *unit != q.unit).map(|unit| quantity::show(q.si, dimension(spec, place), Some(unit), None));
+        other.filter(|unit| *unit != q.unit).map(|unit| quantity::show(q.si, q.kind.into(), Some(unit), None));
     Side { shown: words, in_other_unit, span }
 }
 

@@ -3,7 +3,7 @@
 use super::super::code::Builtin;
 use super::super::evidence::Evidence;
 use super::super::function::{Argument, Call, Output, ParameterType};
-use super::super::number::{Number, Spread};
+use super::super::number::{Number, Spread, Spreads};
 use super::super::syntax::Arithmetic;
 use super::super::types::Type;
 use super::super::unknown::Unknown;
@@ -176,16 +176,13 @@ impl Evaluator<'_> {
             return Reading { value, evidence };
         }
         let mut slopes = Slopes::of(&output);
-        let mut spreads = vec![Spread::default(); slopes.count];
+        let mut spreads = Spreads::of(uncertain.iter().map(|(_, _, spread)| spread), slopes.count);
         for (i, part, spread) in &uncertain {
             self.steps += 40;
             slopes.take(call, &mut arguments, *i, *part);
-            for (total, slope) in spreads.iter_mut().zip(slopes.slopes()) {
-                *total = total.joined(1.0, spread, slope);
-            }
+            spreads.add(spread, slopes.slopes());
         }
-        let mut spreads = spreads.into_iter();
-        let value = value_of(&output, &function.gives, &mut spreads);
+        let value = value_of(&output, &function.gives, &mut spreads.each());
         Reading { value, evidence }
     }
 }

@@ -5,8 +5,8 @@ use super::super::evidence::Evidence;
 use super::super::unknown::Unknown;
 use super::super::value::{Reading, Value};
 use super::{Evaluator, list};
-use crate::quantity::{self, Kind};
-use crate::terms::{FieldType, Held, PlaceId};
+use crate::quantity;
+use crate::terms::{Held, PlaceId};
 use std::collections::BTreeSet;
 
 impl Evaluator<'_> {
@@ -38,11 +38,7 @@ impl Evaluator<'_> {
         let Held::Quantity(written) = *self.held(place) else {
             return Reading::unknown(Unknown::missing(place), evidence);
         };
-        let kind = match self.spec.type_of(place) {
-            Some(FieldType::Quantity(kind)) => *kind,
-            _ => Kind::Number,
-        };
-        let shown = |si: f64| quantity::show(si, kind.into(), Some(written.unit), None);
+        let shown = |si: f64| quantity::show(si, written.kind.into(), Some(written.unit), None);
         let usual = self.spec.field(place).and_then(|field| field.usual);
         let value = match part {
             EntryPart::Written => Some(Value::Text(shown(written.si).into())),

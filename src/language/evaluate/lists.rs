@@ -11,8 +11,12 @@ use super::compare::equal;
 use super::logic::{Seen, seen, tighter, truth};
 use super::{Evaluator, Frame, list, needed};
 use crate::quantity::Dimension;
+use smallvec::SmallVec;
 use std::rc::Rc;
 use std::sync::Arc;
+
+/// Keys of a look-up, by their columns.
+type TableKeys = SmallVec<[(usize, Key); 4]>;
 
 /// A member of a list, with what its condition rests on and why it cannot be decided, if so.
 struct Member {
@@ -272,14 +276,14 @@ impl Evaluator<'_> {
         Reading { value: open.map_or_else(|| truth(false, None), Err), evidence }
     }
 
-    fn table_keys(&mut self, keys: &[(usize, Reading)]) -> Result<(Vec<(usize, Key)>, Evidence), Reading> {
-        let readings: Vec<Reading> = keys.iter().map(|k| k.1.clone()).collect();
-        let evidence = self.joined(&readings);
-        if let Some(unknown) = needed(&readings) {
+    /// The keys of a table, by their columns, from their readings.
+    fn table_keys(&mut self, keys: &[(usize, Code)], readings: &[Reading]) -> Result<(TableKeys, Evidence), Reading> {
+        let evidence = self.joined(readings);
+        if let Some(unknown) = needed(readings) {
             return Err(Reading::unknown(unknown, evidence));
         }
-        let mut out = Vec::new();
-        for (column, reading) in keys {
+        let mut out = TableKeys::new();
+        for ((column, _), reading) in keys.iter().zip(readings) {
             let key = match &reading.value {
                 Ok(Value::Number(n)) => Key::Number(n.si),
                 Ok(Value::Truth(t, _)) => Key::Truth(*t),
@@ -313,9 +317,14 @@ impl Evaluator<'_> {
     }
 
     #[inline(never)]
-    pub(super) fn look_up(&mut self, table: TableId, column: usize, keys: &[(usize, Reading)]) -> Reading {
-        let given = keys;
-        let (keys, evidence) = match self.table_keys(keys) {
+    pub(super) fn look_up(
+        &mut self,
+        table: TableId,
+        column: usize,
+        given: &[(usize, Code)],
+        readings: &[Reading],
+    ) -> Reading {
+        let (keys, evidence) = match self.table_keys(given, readings) {
             Ok(found) => found,
             Err(reading) => return reading,
         };
@@ -348,7 +357,8 @@ impl Evaluator<'_> {
                     (Some(x), Some(y)) => {
                         let mut number = x.clone();
                         number.si += (y.si - x.si) * share;
-                        if let Some(at) = given.iter().find(|k| k.0 == key).and_then(|k| k.1.number()) {
+                        let by = given.iter().position(|given| given.0 == key).and_then(|at| readings.get(at));
+                        if let Some(at) = by.and_then(Reading::number) {
                             number.spread = at.spread.scaled((y.si - x.si) / apart);
                         }
                         Reading::known(Value::Number(number), evidence)
@@ -360,14 +370,14 @@ impl Evaluator<'_> {
     }
 
     #[inline(never)]
-    pub(super) fn rows(&mut self, table: TableId, keys: &[(usize, Reading)]) -> Reading {
-        let (keys, evidence) = match self.table_keys(keys) {
+    pub(super) fn rows(&mut self, table: TableId, given: &[(usize, Code)], readings: &[Reading]) -> Reading {
+        let (keys, evidence) = match self.table_keys(given, readings) {
             Ok(found) => found,
             Err(reading) => return reading,
         };
         let found = self.library.table(table);
-        let (rows, columns) = (found.rows_with(&keys), found.columns.len());
-        if rows.is_empty() {
+        let mut rows = found.rows_with(&keys).peekable();
+        if rows.peek().is_none() {
             let shown: Vec<String> = keys
                 .iter()
                 .filter_map(|(_, k)| if let Key::Word(w) = k { Some(w.to_string()) } else { None })
@@ -378,8 +388,8 @@ impl Evaluator<'_> {
         let names = found.fields();
         let mut readings = Vec::new();
         for row in rows {
-            let cells: Vec<Reading> = (0..columns).map(|column| self.cell(table, row, column)).collect();
-            readings.push(Reading::known(Value::Fields(cells.into(), names.clone()), Evidence::NONE));
+            let cells = (0..found.columns.len()).map(|column| self.cell(table, row, column)).collect();
+            readings.push(Reading::known(Value::Fields(cells, names.clone()), Evidence::NONE));
         }
         Reading::known(list(readings), evidence)
     }

@@ -283,12 +283,12 @@ impl<'a> Evaluator<'a> {
                 self.native(usize::from(*at), &arguments)
             }
             Op::LookUp { table, column, keys } => {
-                let keys = self.keys(keys, frame);
-                self.look_up(*table, usize::from(*column), &keys)
+                let readings = self.keys(keys, frame);
+                self.look_up(*table, usize::from(*column), keys, &readings)
             }
             Op::Rows { table, keys } => {
-                let keys = self.keys(keys, frame);
-                self.rows(*table, &keys)
+                let readings = self.keys(keys, frame);
+                self.rows(*table, keys, &readings)
             }
             Op::Negative(inner) => {
                 let inner = self.eval(inner, frame);
@@ -388,8 +388,8 @@ impl<'a> Evaluator<'a> {
     }
 
     #[inline(never)]
-    fn keys(&mut self, keys: &[(usize, Code)], frame: &mut Frame) -> Vec<(usize, Reading)> {
-        keys.iter().map(|(column, key)| (*column, self.eval(key, frame))).collect()
+    fn keys(&mut self, keys: &[(usize, Code)], frame: &mut Frame) -> Readings {
+        keys.iter().map(|(_, key)| self.eval(key, frame)).collect()
     }
 
     #[inline(never)]

@@ -8,8 +8,8 @@ use super::super::syntax::Neighbour;
 use super::super::unknown::Unknown;
 use super::super::value::{Reading, Value};
 use super::{Evaluator, list, needed};
-use crate::quantity::{Kind, Part};
-use crate::terms::{FieldType, Held, PlaceId, RecordId, SpecQuantity};
+use crate::quantity::Part;
+use crate::terms::{FieldType, Held, PlaceId, RecordId};
 use std::rc::Rc;
 
 /// How far a chain of references is followed.
@@ -35,8 +35,11 @@ impl Evaluator<'_> {
             Held::None => Err(Unknown::none()),
             Held::Unreadable => Err(Unknown::unreadable(place)),
             // A measurement that a later change made stale says nothing any more; one that is tried in its place does.
-            Held::Quantity(_) if self.is_stale(place) => Err(Unknown::missing(place)),
-            Held::Quantity(q) => Ok(Value::Number(number(q, self.kind_of(place), self.measured_at(place)))),
+            Held::Quantity(q) if q.taken.is_some() && self.is_stale(place) => Err(Unknown::missing(place)),
+            Held::Quantity(q) => {
+                let spread = q.give_or_take.map_or(Spread::default(), |u| Spread::of(self.measured_at(place), u));
+                Ok(Value::Number(Number { si: q.si, dimension: q.kind.into(), unit: Some(q.unit), spread }))
+            }
             Held::Text(text) => Ok(Value::Text(text.clone())),
             Held::Choice(at) => match self.spec.type_of(place) {
                 Some(FieldType::Choice(choices)) => Ok(Value::Choice(choices.clone(), *at)),
@@ -86,13 +89,6 @@ impl Evaluator<'_> {
         match readings.each_ref().map(|r| r.number().cloned()) {
             [Some(x), Some(y), Some(z)] => Reading::known(Value::Point(Rc::new([x, y, z])), evidence),
             _ => Reading::unknown(Unknown::none(), evidence),
-        }
-    }
-
-    fn kind_of(&self, place: PlaceId) -> Kind {
-        match self.spec.type_of(place) {
-            Some(FieldType::Quantity(kind)) => *kind,
-            _ => Kind::Number,
         }
     }
 
@@ -269,9 +265,4 @@ impl Evaluator<'_> {
     pub(super) fn chosen(&mut self, words: &str) -> Evidence {
         self.evidence.chosen(words.into())
     }
-}
-
-fn number(q: &SpecQuantity, kind: Kind, place: PlaceId) -> Number {
-    let spread = q.give_or_take.map_or(Spread::default(), |u| Spread::of(place, u));
-    Number { si: q.si, dimension: kind.into(), unit: Some(q.unit), spread }
 }
