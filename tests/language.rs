@@ -190,6 +190,10 @@ fn sweeps_find_the_worst_point_between_samples() {
     assert_eq!(on_bench(&format!("throughout z from 0 to 1 has {peak} <= 0.2500001")), "yes");
     assert_eq!(on_bench(&format!("throughout z from 0 to 1 has {peak} <= 0.2499999")), "no");
     assert_eq!(on_bench(&format!("greatest of {peak} over z from 0 to 1")), "0.25");
+    // Beside the least of the samples, which meets the end of one dip, there is a deeper one between two others.
+    let dips = "(least of 40 * abs(z - 0.25) - 1, 12 * abs(z - 17 / 24) - 1.2)";
+    assert_eq!(on_bench(&format!("(least of {dips} over z from 0 to 1) <= -1.199")), "yes");
+    assert_eq!(on_bench(&format!("throughout z from 0 to 1 has {dips} >= -1.1")), "no");
     assert_eq!(on_bench("curve z from 0 to 1 of z * 2"), "61 points");
 }
 

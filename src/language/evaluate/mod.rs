@@ -153,8 +153,18 @@ impl<'a> Evaluator<'a> {
     }
 
     /// Evaluates a checked expression.
+    #[inline(always)]
     pub fn eval(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         self.steps += 1;
+        if self.keeping || self.tracing() || self.steps > STEP_BUDGET || self.depth >= DEEPEST {
+            return self.watched(code, frame);
+        }
+        self.deeper(code, frame)
+    }
+
+    /// Evaluates where a reading is kept or noted, or where no more may be evaluated.
+    #[inline(never)]
+    fn watched(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         if self.steps > STEP_BUDGET || self.depth >= DEEPEST {
             return Reading::unknown(Unknown::exhausted(), Evidence::NONE);
         }

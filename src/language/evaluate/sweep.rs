@@ -14,12 +14,12 @@ use super::{Evaluator, Frame, needed};
 use std::rc::Rc;
 
 /// Samples of a sweep before it is refined.
-const SAMPLES: usize = 25;
+const SAMPLES: usize = 13;
 
 /// Points of a curve.
 const CURVE_POINTS: usize = 61;
 
-/// Most looks for the worst point around the worst sample.
+/// Most looks for the worst point around one sample.
 const REFINEMENTS: usize = 16;
 
 impl Evaluator<'_> {
@@ -43,27 +43,32 @@ impl Evaluator<'_> {
         self.eval(body, frame)
     }
 
-    /// Looks for a reading with a score still less than that of the sample `worst`, between the samples beside it; each reading
-    /// that has one is given to `score` with its place.
+    /// Looks between the samples beside these dips for a reading with a score still less than that of any sample; gives the
+    /// least with its place.
     fn refined(
         &mut self,
         (running, body, like): (&Running, &Code, &Number),
-        (xs, scores, worst): (&[f64], &[f64], usize),
+        (xs, scores): (&[f64], &[f64]),
+        dips: impl Iterator<Item = usize>,
         frame: &mut Frame,
         score: impl Fn(&Reading) -> Option<f64>,
     ) -> Option<(f64, Reading)> {
-        let mut best: Option<(f64, f64, Reading)> = None;
+        let mut least = scores.iter().copied().fold(f64::INFINITY, f64::min);
+        let mut found = None;
         let sample = |i: usize| (xs[i], scores[i]);
-        let about = [sample(worst.saturating_sub(1)), sample(worst), sample((worst + 1).min(xs.len() - 1))];
-        lowest_about(about, REFINEMENTS, |x| {
-            let reading = self.at(running, body, like, x, frame);
-            let there = score(&reading)?;
-            if there < best.as_ref().map_or(scores[worst], |b| b.0) {
-                best = Some((there, x, reading));
-            }
-            Some(there)
-        });
-        best.map(|(_, x, reading)| (x, reading))
+        for dip in dips {
+            let about = [sample(dip.saturating_sub(1)), sample(dip), sample((dip + 1).min(xs.len() - 1))];
+            lowest_about(about, REFINEMENTS, |x| {
+                let reading = self.at(running, body, like, x, frame);
+                let there = score(&reading)?;
+                if there < least {
+                    least = there;
+                    found = Some((x, reading));
+                }
+                Some(there)
+            });
+        }
+        found
     }
 
     #[inline(never)]
@@ -102,9 +107,10 @@ impl Evaluator<'_> {
             }
         }
         let best = worst.map(|(there, i, reading)| {
-            let finer = (there.is_finite() && open.is_none() && !far_from_turning(&scores, i)).then(|| {
+            let finer = (there.is_finite() && open.is_none()).then(|| {
+                let near = dips(&scores).filter(|dip| !far_from_turning(&scores, *dip));
                 let truth = |reading: &Reading| matches!(reading.value, Ok(Value::Truth(..))).then(|| score(reading));
-                self.refined((running, has, &from), (&xs, &scores, i), frame, truth)
+                self.refined((running, has, &from), (&xs, &scores), near, frame, truth)
             });
             let (x, reading) = finer.flatten().unwrap_or((xs[i], reading));
             marked(running, &from, x, reading)
@@ -161,7 +167,7 @@ impl Evaluator<'_> {
         }
         let Some((i, reading)) = best else { return Reading::unknown(Unknown::none(), bounds) };
         let number = |reading: &Reading| reading.number().map(|n| sign * n.si);
-        let finer = self.refined((running, body, &from), (&xs, &scores, i), frame, number);
+        let finer = self.refined((running, body, &from), (&xs, &scores), dips(&scores), frame, number);
         let (x, mut reading) = finer.unwrap_or((xs[i], reading));
         if self.tracing() {
             self.at(running, body, &from, x, frame);
@@ -205,14 +211,36 @@ fn spaced(from: f64, to: f64, count: usize) -> Vec<f64> {
     (0..count).map(|i| if i == last { to } else { from + (to - from) * i as f64 / last as f64 }).collect()
 }
 
-/// Whether a condition holds at its worst sample by far more than it changes towards the neighbouring samples, so that it
-/// cannot turn between them.
-fn far_from_turning(scores: &[f64], worst: usize) -> bool {
-    let there = scores[worst];
-    let neighbours = [worst.checked_sub(1), Some(worst + 1)];
-    let change =
-        neighbours.into_iter().flatten().filter_map(|i| scores.get(i)).map(|s| (s - there).abs()).fold(0.0, f64::max);
-    there > 4.0 * change
+/// The samples beside which the least score may lie: the least of them, and each that is lower than its neighbours and would
+/// be undercut if from there it fell once more as far as it did from the higher one.
+fn dips(scores: &[f64]) -> impl Iterator<Item = usize> {
+    let mut least: Option<usize> = None;
+    for (i, score) in scores.iter().enumerate() {
+        if !score.is_nan() && least.is_none_or(|least| *score < scores[least]) {
+            least = Some(i);
+        }
+    }
+    let undercuts = move |i: usize, least: usize| {
+        let is_dip = beside(scores, i).all(|other| other.is_nan() || other >= scores[i]);
+        is_dip && scores[i] - change(scores, i) < scores[least]
+    };
+    (0..scores.len()).filter(move |i| least.is_some_and(|least| *i == least || undercuts(*i, least)))
+}
+
+/// The scores of the samples beside one.
+fn beside(scores: &[f64], i: usize) -> impl Iterator<Item = f64> {
+    [i.checked_sub(1), Some(i + 1)].into_iter().flatten().filter_map(|i| scores.get(i).copied())
+}
+
+/// The greatest change from a sample to those beside it.
+fn change(scores: &[f64], i: usize) -> f64 {
+    beside(scores, i).map(|other| (other - scores[i]).abs()).fold(0.0, f64::max)
+}
+
+/// Whether a condition holds at a sample by far more than it changes towards the neighbouring samples, so that it cannot turn
+/// between them.
+fn far_from_turning(scores: &[f64], i: usize) -> bool {
+    scores[i] > 4.0 * change(scores, i)
 }
 
 /// The smaller the worse: broken below holding, then by how near to the limit.
