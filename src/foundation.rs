@@ -7,5 +7,6 @@ pub mod language;
 pub mod physics;
 pub mod quantity;
 pub mod rulebook;
+pub mod search;
 pub mod source;
 pub mod terms;

@@ -12,4 +12,4 @@ pub mod history;
 pub mod report;
 pub mod repository;
 
-pub use tramgauge_foundation::{language, physics, quantity, rulebook, source, terms};
+pub use tramgauge_foundation::{language, physics, quantity, rulebook, search, source, terms};

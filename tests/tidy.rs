@@ -6,14 +6,15 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// The rooms, each with those that it may use. `DEVELOPERS.md` says why.
-const EDGES: [(&str, &[&str]); 12] = [
+const EDGES: [(&str, &[&str]); 13] = [
     ("source", &[]),
     ("quantity", &[]),
-    ("physics", &[]),
+    ("search", &[]),
+    ("physics", &["search"]),
     ("terms", &["source", "quantity"]),
-    ("language", &["source", "quantity", "terms"]),
+    ("language", &["source", "quantity", "search", "terms"]),
     ("rulebook", &["source", "quantity", "terms", "language", "physics"]),
-    ("assess", &["source", "quantity", "terms", "language", "rulebook"]),
+    ("assess", &["source", "quantity", "search", "terms", "language", "rulebook"]),
     ("repository", &["source", "quantity", "terms", "language", "rulebook", "assess"]),
     ("history", &["source", "quantity", "terms", "language", "rulebook", "assess", "repository"]),
     ("report", &["source", "quantity", "terms", "language", "rulebook", "assess", "history"]),

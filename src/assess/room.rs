@@ -10,13 +10,17 @@ use super::cases::{cases, put_in};
 use super::judge::Request;
 use super::probe::{Probe, Reach, resting};
 use super::tried::{Tried, span_of, values};
-use crate::language::{Overrides, lowest_about, turning_between};
+use crate::language::Overrides;
 use crate::quantity::{self, Digits, Kind, UnitId};
+use crate::search::{lowest_about, turning_between};
 use crate::terms::{FieldType, Held, PlaceId, SpecQuantity};
 use std::collections::BTreeMap;
 
 /// How narrow a border is made, as a share of what is searched.
 const NARROW: f64 = 1e-8;
+
+/// How well the lowest point is found where a margin dips, as a share of what lies between the samples beside it.
+const NEAR: f64 = 2e-4;
 
 /// Most looks for the lowest point where a margin dips between samples.
 const STEPS: usize = 16;
@@ -347,7 +351,7 @@ impl Search<'_> {
             let met = b.is_met();
             let mut lowest: Option<(f64, f64, Reads)> = None;
             let about = [(*low, near_a), (*at, near), (*high, near_c)];
-            lowest_about(about, STEPS, |x| {
+            lowest_about(about, NEAR * (high - low), STEPS, |x| {
                 let reads = self.reads(key, x);
                 let near = reads.near?;
                 let score = if reads.is_met() == met { near } else { -near };

@@ -4,6 +4,7 @@ use uom::si::f64::{Acceleration, Area, Force, Mass, MassDensity, Power, Ratio, V
 use uom::si::velocity::meter_per_second;
 
 use super::range::{OutOfRange, not_negative, positive};
+use crate::search::root_between;
 
 /// Force of the air in one direction: F = ρ/2 c A v², c the coefficient of drag or of lift (negative presses down).
 ///
@@ -84,16 +85,10 @@ pub fn power_limited_speed(
     let taken = |speed: Velocity| -> Result<Power, OutOfRange> {
         Ok(road_load(drag_coefficient, frontal_area, density, speed, mass, rolling_coefficient, gravity)?.power)
     };
-    let (mut low, mut high) = (Velocity::default(), Velocity::new::<meter_per_second>(200.0));
-    if taken(high)? < power {
-        return Err(OutOfRange::new("speed that the power reaches", "above 200 m/s", "0 to 200 m/s"));
-    }
-    // Power grows with speed without a turn; 60 halvings leave less than a double resolves.
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if taken(middle)? < power { low = middle } else { high = middle }
-    }
-    Ok((low + high) / 2.0)
+    let lacking = |speed: f64| Ok((taken(Velocity::new::<meter_per_second>(speed))? - power).value);
+    // Power grows with speed without a turn.
+    let speed = root_between(0.0, 200.0, lacking)?.map(Velocity::new::<meter_per_second>);
+    speed.ok_or_else(|| OutOfRange::new("speed that the power reaches", "above 200 m/s", "0 to 200 m/s"))
 }
 
 #[cfg(test)]

@@ -3,10 +3,11 @@
 
 use uom::si::electric_potential::volt;
 use uom::si::f64::{ElectricPotential, Pressure, Ratio, VolumeRate};
-use uom::si::pressure::kilopascal;
+use uom::si::pressure::{kilopascal, pascal};
 use uom::si::ratio::ratio;
 
 use super::range::{OutOfRange, not_negative, positive, within};
+use crate::search::root_between;
 
 /// A pump's curve: for each voltage, in rising order, the flows at rising pressures.
 struct Curve(Vec<(ElectricPotential, Vec<(Pressure, VolumeRate)>)>);
@@ -133,26 +134,16 @@ pub fn rail_pressure_all_returned(
         Ok(regulator + loss * share.get::<ratio>().powi(2) - p)
     };
     let highest = curve.highest_pressure(voltage);
-    let nothing = Pressure::default();
-    excess(regulator)?;
-    if excess(highest)? > nothing {
+    let excess_at = |pascals: f64| Ok(excess(Pressure::new::<pascal>(pascals))?.get::<pascal>());
+    let settled = root_between(regulator.get::<pascal>(), highest.get::<pascal>(), excess_at)?;
+    settled.map(Pressure::new::<pascal>).ok_or_else(|| {
         let kpa = |p: Pressure| format!("{:.1} kPa", p.get::<kilopascal>());
-        return Err(OutOfRange::new(
+        OutOfRange::new(
             "rail pressure with all fuel returned",
             format_args!("above {}", kpa(highest)),
             format_args!("the curve's {} to {}", kpa(regulator), kpa(highest)),
-        ));
-    }
-    let (mut low, mut high) = (regulator, highest);
-    for _ in 0..80 {
-        let middle = (low + high) / 2.0;
-        if excess(middle)? > nothing {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok((low + high) / 2.0)
+        )
+    })
 }
 
 #[cfg(test)]

@@ -4,13 +4,13 @@
 use super::super::code::{Code, Running};
 use super::super::evidence::Evidence;
 use super::super::number::Number;
-use super::super::search::lowest_about;
 use super::super::syntax::Extreme;
 use super::super::unknown::Unknown;
 use super::super::value::{Curve, Decision, Reading, Value};
 use super::lists::set;
 use super::logic::{Seen, seen, truth};
 use super::{Evaluator, Frame, needed};
+use crate::search::lowest_about;
 use std::rc::Rc;
 
 /// Samples of a sweep before it is refined.
@@ -18,6 +18,9 @@ const SAMPLES: usize = 13;
 
 /// Points of a curve.
 const CURVE_POINTS: usize = 61;
+
+/// How well the worst point is found, as a share of what lies between the samples beside it.
+const NARROW: f64 = 2e-4;
 
 /// Most looks for the worst point around one sample.
 const REFINEMENTS: usize = 16;
@@ -58,7 +61,8 @@ impl Evaluator<'_> {
         let sample = |i: usize| (xs[i], scores[i]);
         for dip in dips {
             let about = [sample(dip.saturating_sub(1)), sample(dip), sample((dip + 1).min(xs.len() - 1))];
-            lowest_about(about, REFINEMENTS, |x| {
+            let near = NARROW * (about[2].0 - about[0].0).abs();
+            lowest_about(about, near, REFINEMENTS, |x| {
                 let reading = self.at(running, body, like, x, frame);
                 let there = score(&reading)?;
                 if there < least {

@@ -14,6 +14,7 @@ use uom::si::ratio::ratio;
 use uom::si::temperature_interval::kelvin as kelvin_difference;
 
 use crate::physics::range::{OutOfRange, not_negative, positive, within};
+use crate::search::root_between;
 
 /// Rise of the rubbed surface in one stop.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -113,16 +114,13 @@ pub fn plate_surface_temperature_rise(
     let fourier = fourier_number(stop_time, thickness, conductivity, density, specific_heat)?.get::<ratio>();
     let scale = flux * thickness.value / conductivity.value;
     // In parts x of the stop: the surface rises as long as the slope of u exceeds u / t_s.
-    let rising = |x: f64| fourier * plate_slope(fourier * x) > plate_response(fourier * x);
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if rising(middle) { low = middle } else { high = middle }
-    }
+    // A thick plate is hottest at half the stop, a thinner one later.
+    let rising = |x: f64| Ok::<f64, OutOfRange>(fourier * plate_slope(fourier * x) - plate_response(fourier * x));
+    let hottest = root_between(0.25, 1.0, rising)?.unwrap_or(1.0);
     let rise = |x: f64| scale * (plate_response(fourier * x) - plate_integral(fourier * x) / fourier);
     Ok(PlateRise {
-        peak: TemperatureInterval::new::<kelvin_difference>(rise(high)),
-        time_of_peak: stop_time * high,
+        peak: TemperatureInterval::new::<kelvin_difference>(rise(hottest)),
+        time_of_peak: stop_time * hottest,
         at_end: TemperatureInterval::new::<kelvin_difference>(rise(1.0)),
         mean_at_end: TemperatureInterval::new::<kelvin_difference>(scale * fourier / 2.0),
     })

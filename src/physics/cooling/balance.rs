@@ -12,6 +12,7 @@ use super::exchanger::{HeatExchange, Streams, effectiveness_crossflow};
 use crate::physics::air::{air_density, air_specific_heat};
 use crate::physics::range::{OutOfRange, not_negative, positive, within};
 use crate::physics::temperature::difference;
+use crate::search::root_between;
 
 /// The steady state of a radiator which has to pass on the heat Q: the coolant enters it at air + Q / (ε Cmin).
 ///
@@ -94,7 +95,7 @@ pub fn conductance_at_air_flow(
 /// The conductance U A which a crossflow core must have to pass on the heat Q from a hot stream entering at `hot_in`
 /// to a cold one entering at `cold_in`; on a run with measured temperatures, the conductance that the core has.
 ///
-/// The effectiveness Q / (Cmin (hot in - cold in)) is inverted by bisection.
+/// The effectiveness Q / (Cmin (hot in - cold in)) is inverted numerically.
 ///
 /// # Errors
 /// The heat, a capacity flow or the temperature difference is not above zero, or no core of less than 50 transfer units
@@ -112,22 +113,15 @@ pub fn conductance_for(
     let least = hot.min(cold);
     let ratio: Ratio = least / hot.max(cold);
     let wanted: Ratio = positive("heat", heat)? / (least * apart);
-    let (mut low, mut high) = (0.0, 50.0);
-    let most = effectiveness_crossflow(Ratio::from(high), ratio)?;
+    let most_units = 50.0;
+    let most = effectiveness_crossflow(Ratio::from(most_units), ratio)?;
     if wanted > most {
         let allowed = format!("0 to {:.3}, which a core of 50 transfer units reaches", most.value);
         return Err(OutOfRange::new("effectiveness", format_args!("{:.3}", wanted.value), allowed));
     }
-    // 60 halvings of 50 leave less than a double resolves.
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if effectiveness_crossflow(Ratio::from(middle), ratio)? < wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok(least * Ratio::from((low + high) / 2.0))
+    let lacking = |units: f64| Ok((effectiveness_crossflow(Ratio::from(units), ratio)? - wanted).value);
+    let units = root_between(0.0, most_units, lacking)?.unwrap_or(most_units);
+    Ok(least * Ratio::from(units))
 }
 
 /// V, the volume flow of coolant that carries the heat Q with the temperature drop ΔT: V = Q / (ρ c ΔT).

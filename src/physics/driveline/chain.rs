@@ -11,6 +11,7 @@ use uom::si::ratio::ratio;
 use super::cardan::{advance_and_excess, checked_bend};
 use super::direction::half_turn;
 use crate::physics::range::OutOfRange;
+use crate::search::lowest_about;
 
 /// Speed of the last shaft against that of the first, over one turn.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -115,7 +116,7 @@ pub fn yoke_offset_needed(first_plane: Angle, second_plane: Angle) -> Angle {
 /// The exact extremes of the speed ratio of a line of joints, found by following the line through one turn.
 ///
 /// Joint by joint `tan phi_out = tan phi_in / cos beta`; the ratios multiply; each joint is entered with what the ones before
-/// have added to its phase. The extremes are sampled at every half degree and refined by golden section.
+/// have added to its phase. The extremes are sampled at every half degree and refined.
 ///
 /// # Errors
 /// A bend below zero or above 85 deg; not one phase for each joint.
@@ -156,15 +157,7 @@ fn extreme(function: &dyn Fn(f64) -> f64) -> f64 {
             (best_at, best) = (turn, value);
         }
     }
-    let golden = (5.0_f64.sqrt() - 1.0) / 2.0;
-    let (mut low, mut high) = (best_at - step, best_at + step);
-    while high - low > 1e-10 {
-        let (left, right) = (high - golden * (high - low), low + golden * (high - low));
-        if function(left) > function(right) {
-            high = right;
-        } else {
-            low = left;
-        }
-    }
-    function((low + high) / 2.0).max(best)
+    let below = |turn: f64| (turn, -function(turn));
+    let about = [below(best_at - step), (best_at, -best), below(best_at + step)];
+    -lowest_about(about, 1e-9, 100, |turn| Some(-function(turn))).1
 }

@@ -10,6 +10,7 @@ use uom::si::length::{inch, meter, millimeter};
 
 use super::shaft::checked_tube;
 use crate::physics::range::{OutOfRange, not_negative, positive, within};
+use crate::search::root_between;
 
 /// Shortest beam, in diameters: below it the slender beam says nothing useful.
 const SHORTEST_IN_DIAMETERS: f64 = 3.0;
@@ -90,17 +91,11 @@ pub fn critical_speed_with_mass(
 ) -> Result<AngularVelocity, OutOfRange> {
     let beam = Beam::of_tube(outside, inside, length, modulus, density)?;
     let share = not_negative("added mass", mass)?.value / (beam.mass_per_length * beam.length);
-    let (mut low, mut high) = (0.0, std::f64::consts::FRAC_PI_2);
-    // Below an f64's last digit after 60 halvings; the left side of the equation only rises.
-    for _ in 0..60 {
-        let middle = (low + high) / 2.0;
-        if share * middle * (middle.tan() - middle.tanh()) < 2.0 {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok(AngularVelocity::new::<radian_per_second>(beam.speed(high)))
+    let excess = |x: f64| Ok::<f64, OutOfRange>(share * x * (x.tan() - x.tanh()) - 2.0);
+    // A mass too small to count leaves the tube's own half wave.
+    let half_wave = std::f64::consts::FRAC_PI_2;
+    let root = root_between(0.0, half_wave, excess)?.unwrap_or(half_wave);
+    Ok(AngularVelocity::new::<radian_per_second>(beam.speed(root)))
 }
 
 /// A lower bound of the first critical speed of a tube which carries a mass anywhere along its length.

@@ -5,12 +5,13 @@ use uom::si::length::meter;
 
 use crate::physics::range::OutOfRange;
 use crate::physics::space::{Direction, Point, in_millimetres, unit, vector};
+use crate::search::lowest_about;
 
 /// The clearance of a link or another straight part, as a segment, to a tyre.
 ///
 /// The tyre is a cylinder of `radius` and `width` about the spin axis through the wheel's centre, which is conservative at
-/// the shoulders. The distance to a convex body along a segment has one minimum; it is found by golden section. Negative
-/// inside: then how deep the nearest face lies.
+/// the shoulders. The distance to a convex body along a segment has one minimum. Negative inside: then how
+/// deep the nearest face lies.
 ///
 /// # Errors
 /// The spin axis has no length.
@@ -34,11 +35,14 @@ pub fn tyre_gap(
         let beyond = (p - axis * p.dot(&axis)).norm() - r;
         if beside > 0.0 && beyond > 0.0 { beside.hypot(beyond) } else { beside.max(beyond) }
     };
-    let golden = (5f64.sqrt() - 1.0) / 2.0;
-    let (mut low, mut high) = (0.0, 1.0);
-    for _ in 0..60 {
-        let (x, y) = (high - golden * (high - low), low + golden * (high - low));
-        if gap(x) < gap(y) { high = y } else { low = x }
-    }
-    Ok(Length::new::<meter>(gap((low + high) / 2.0).min(gap(0.0)).min(gap(1.0))))
+    let [start, middle, end] = [0.0, 0.5, 1.0].map(|share| (share, gap(share)));
+    let about = if middle.1 < start.1 && middle.1 < end.1 {
+        [start, middle, end]
+    } else if start.1 <= end.1 {
+        [start, start, middle]
+    } else {
+        [middle, end, end]
+    };
+    let (_, least) = lowest_about(about, 1e-12, 100, |share| Some(gap(share)));
+    Ok(Length::new::<meter>(least))
 }

@@ -1,31 +1,27 @@
-//! Searching along one number: where a score is least, and where an answer turns. Sweeps of a rule refine their worst point by
-//! it, and the room to move of a value is found by it.
+//! Where a score is least, about a place that is known to be lower than its neighbours.
 
 /// The share of a bracket that a step takes where no parabola fits: that of the golden section.
 const GOLDEN: f64 = 0.381_966_011_250_105_1;
 
-/// How near to each other two points are that need not be told apart, as a share of the bracket at the start.
-const NARROW: f64 = 2e-4;
-
 /// Finds where `score` is least between two neighbours of a point of a line, each a place and its score there, the least of
 /// the three in the middle: at an end of the line the middle one is that end itself. Gives the place and its score, which are
-/// those of the middle if nothing less was found. It ends when the place is known to a five-thousandth of the bracket, after
-/// `steps` scores, or where there is no score. With several dips it finds one of them.
+/// those of the middle if nothing less was found. It ends when the place is known but for `near`, after `steps` scores, or where
+/// there is no score. With several dips it finds one of them.
 ///
 /// Each step goes to the lowest point of the parabola through the best three places, or where that leads nowhere by the golden
 /// section. Source: R. P. Brent, Algorithms for Minimization without Derivatives, 1973, chapter 5 (from memory).
 pub fn lowest_about(
     [one, middle, other]: [(f64, f64); 3],
+    near: f64,
     steps: usize,
     mut score: impl FnMut(f64) -> Option<f64>,
 ) -> (f64, f64) {
     let (low, high) = if one.0 <= other.0 { (one, other) } else { (other, one) };
-    let width = NARROW * (high.0 - low.0);
     let (mut left, mut right) = (low.0, high.0);
     let (mut best, mut second, mut third) = (middle, low, high);
     if middle.0 == low.0 || middle.0 == high.0 {
         // At the end of a line the score mostly rises from there on.
-        let (inside, other) = if middle.0 == low.0 { (middle.0 + width, high) } else { (middle.0 - width, low) };
+        let (inside, other) = if middle.0 == low.0 { (middle.0 + near, high) } else { (middle.0 - near, low) };
         match score(inside) {
             Some(there) if there < middle.1 => (best, second, third) = ((inside, there), middle, other),
             _ => return middle,
@@ -34,14 +30,14 @@ pub fn lowest_about(
     let (mut step, mut before) = (right - left, right - left);
     for _ in 0..steps {
         let centre = left + (right - left) / 2.0;
-        if (best.0 - centre).abs() + (right - left) / 2.0 <= 2.0 * width {
+        if (best.0 - centre).abs() + (right - left) / 2.0 <= 2.0 * near {
             break;
         }
         let parabola = vertex(best, second, third)
             .filter(|by| by.abs() < before.abs() / 2.0 && left < best.0 + by && best.0 + by < right);
         (before, step) = match parabola {
-            Some(by) if best.0 + by - left < 2.0 * width || right - best.0 - by < 2.0 * width => {
-                (step, width.copysign(centre - best.0))
+            Some(by) if best.0 + by - left < 2.0 * near || right - best.0 - by < 2.0 * near => {
+                (step, near.copysign(centre - best.0))
             }
             Some(by) => (step, by),
             None => {
@@ -49,7 +45,7 @@ pub fn lowest_about(
                 (span, GOLDEN * span)
             }
         };
-        let x = best.0 + if step.abs() < width { width.copysign(step) } else { step };
+        let x = best.0 + if step.abs() < near { near.copysign(step) } else { step };
         let Some(there) = score(x) else { break };
         if there <= best.1 {
             if x < best.0 {
@@ -84,32 +80,16 @@ fn vertex(best: (f64, f64), second: (f64, f64), third: (f64, f64)) -> Option<f64
     by.is_finite().then_some(by)
 }
 
-/// Narrows by halving the bracket of a point where an answer turns from yes, which it is at `yes`, to no, which it is at `no`;
-/// gives the last point on either side, the one with yes first. It ends when the bracket is as narrow as `width`, or when no
-/// number lies between its ends.
-pub fn turning_between(mut yes: f64, mut no: f64, width: f64, mut answer: impl FnMut(f64) -> bool) -> (f64, f64) {
-    while (no - yes).abs() > width {
-        let middle = yes + (no - yes) / 2.0;
-        if middle == yes || middle == no {
-            break;
-        }
-        if answer(middle) {
-            yes = middle;
-        } else {
-            no = middle;
-        }
-    }
-    (yes, no)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    const NEAR: f64 = 2e-4;
+
     /// The lowest place of `of` about the middle of three places, and how many scores that took.
     fn lowest(of: impl Fn(f64) -> f64, places: [f64; 3]) -> ((f64, f64), usize) {
         let mut scores = 0;
-        let found = lowest_about(places.map(|x| (x, of(x))), 40, |x| {
+        let found = lowest_about(places.map(|x| (x, of(x))), NEAR, 40, |x| {
             scores += 1;
             Some(of(x))
         });
@@ -120,7 +100,7 @@ mod tests {
     fn the_lowest_point_of_a_smooth_dip_is_found_in_a_few_steps() {
         let cosine = |x: f64| -(x - 1.25).cos();
         let ((x, there), scores) = lowest(cosine, [-1.0, 1.0, 2.5]);
-        assert!((x - 1.25).abs() < 2.0 * NARROW * 3.5 && there == cosine(x), "{x}");
+        assert!((x - 1.25).abs() < NEAR && there == cosine(x), "{x}");
         assert!(scores <= 8, "{scores}");
     }
 
@@ -128,7 +108,7 @@ mod tests {
     fn the_lowest_point_of_a_kink_is_found() {
         let kink = |x: f64| if x < 0.3 { 2.0 * (0.3 - x) } else { 5.0 * (x - 0.3) };
         let ((x, _), scores) = lowest(kink, [0.0, 0.5, 1.0]);
-        assert!((x - 0.3).abs() < 2.0 * NARROW, "{x} in {scores}");
+        assert!((x - 0.3).abs() < 2.0 * NEAR, "{x} in {scores}");
     }
 
     #[test]
@@ -138,13 +118,13 @@ mod tests {
             assert_eq!((found, scores), ((end, slope * end), 1));
         }
         let ((x, _), _) = lowest(|x| (x - 0.2).powi(2), [0.0, 0.0, 1.0]);
-        assert!((x - 0.2).abs() < 2.0 * NARROW, "{x}");
+        assert!((x - 0.2).abs() < 2.0 * NEAR, "{x}");
     }
 
     #[test]
     fn a_missing_score_ends_the_search_with_what_was_found() {
-        assert_eq!(lowest_about([(0.0, 2.0), (1.0, 1.0), (2.0, 2.5)], 40, |_| None), (1.0, 1.0));
-        let half = lowest_about([(0.0, 1.0), (0.5, 0.25), (1.0, f64::NAN)], 40, |x| (x < 0.4).then_some(x * x));
+        assert_eq!(lowest_about([(0.0, 2.0), (1.0, 1.0), (2.0, 2.5)], NEAR, 40, |_| None), (1.0, 1.0));
+        let half = lowest_about([(0.0, 1.0), (0.5, 0.25), (1.0, f64::NAN)], NEAR, 40, |x| (x < 0.4).then_some(x * x));
         assert!(half.1 <= 0.25);
     }
 
@@ -157,16 +137,5 @@ mod tests {
             let ((x, there), scores) = lowest(of, [0.0, middle, 1.0]);
             proptest::prop_assert!((0.0..=1.0).contains(&x) && there <= of(middle) && scores <= 40);
         }
-    }
-
-    #[test]
-    fn the_turning_point_is_bracketed_from_both_sides() {
-        for (yes, no) in [(0.0, 8.0), (8.0, 0.0)] {
-            let holds = |x: f64| (x < 2.0) == (yes < no);
-            let (inside, outside) = turning_between(yes, no, 1e-9, holds);
-            assert!(holds(inside) && !holds(outside) && (inside - outside).abs() <= 1e-9);
-        }
-        let (inside, outside) = turning_between(1.0, 2.0, 0.0, |x| x <= 1.5);
-        assert_eq!((inside, outside), (1.5, 1.5f64.next_up()));
     }
 }
