@@ -19,6 +19,7 @@ use super::library::{FigureCode, FigureId, Library};
 use super::number::Number;
 use super::unknown::Unknown;
 use super::value::{Reading, Value};
+use crate::source::SharedText;
 use crate::terms::{Held, PlaceId, Spec};
 use calls::Calls;
 use jiff::civil::Date;
@@ -55,6 +56,13 @@ pub struct Found {
     memo: FxHashMap<(FigureId, PlaceId), Reading>,
 }
 
+/// The local names of a figure, which stand in its frame from `first` on.
+#[derive(Clone, Copy)]
+struct Names<'a> {
+    first: usize,
+    with: &'a [(SharedText, Code)],
+}
+
 /// Evaluates expressions on one spec.
 pub struct Evaluator<'a> {
     spec: &'a Spec,
@@ -81,6 +89,8 @@ pub struct Evaluator<'a> {
     keeping: bool,
     /// Frames that are not in use, emptied.
     spare: Vec<Frame>,
+    /// Local names of the figures under evaluation, the innermost last; each is computed when it is first asked for.
+    names: Vec<Names<'a>>,
     steps: u64,
     depth: u32,
     /// Readings of every part, where a working is wanted.
@@ -117,6 +127,7 @@ impl<'a> Evaluator<'a> {
             fixed: FxHashMap::default(),
             keeping: false,
             spare: Vec::new(),
+            names: Vec::new(),
             steps: 0,
             depth: 0,
             trace: None,
@@ -243,7 +254,7 @@ impl<'a> Evaluator<'a> {
             Op::InspectionDay => constant(Value::Date(self.day)),
             Op::Local(at, _) => match frame.get(usize::from(*at)) {
                 Some(Some(reading)) => reading.clone(),
-                _ => Reading::unknown(Unknown::none(), Evidence::NONE),
+                _ => self.named(usize::from(*at), frame),
             },
             Op::Root => constant(Value::Place(self.spec.root())),
             Op::OddValues(odd) => self.odd_values(*odd),
@@ -392,6 +403,25 @@ impl<'a> Evaluator<'a> {
         }
     }
 
+    /// What a local name of the figure at hand stands for. It is computed with what lies behind it in the frame put aside: there
+    /// stand the members and running values that the formula is just going through.
+    #[inline(never)]
+    fn named(&mut self, at: usize, frame: &mut Frame) -> Reading {
+        let code = self.names.last().and_then(|names| names.with.get(at.checked_sub(names.first)?));
+        let Some((_, code)) = code.filter(|_| at < frame.len()) else {
+            return Reading::unknown(Unknown::none(), Evidence::NONE);
+        };
+        let mut behind = self.spare.pop().unwrap_or_default();
+        behind.extend(frame.drain(at..));
+        frame.resize(at + behind.len(), None);
+        let reading = self.eval(code, frame);
+        frame.truncate(at);
+        frame.append(&mut behind);
+        self.spare.push(behind);
+        frame[at] = Some(reading.clone());
+        reading
+    }
+
     #[inline(never)]
     fn all(&mut self, codes: &[Code], frame: &mut Frame) -> Readings {
         codes.iter().map(|code| self.eval(code, frame)).collect()
@@ -495,19 +525,22 @@ impl<'a> Evaluator<'a> {
     }
 
     /// What a figure's formula gives for the subject and the arguments in the frame.
-    fn formula(&mut self, figure: &FigureCode, frame: &mut Frame) -> Reading {
+    fn formula(&mut self, figure: &'a FigureCode, frame: &mut Frame) -> Reading {
         let applies = match figure.condition.value() {
             None => constant(Value::Truth(true, None)),
             Some(condition) => self.eval(condition, frame),
         };
         match applies.value {
             Ok(Value::Truth(true, _)) => {
-                let first = 1 + figure.takes.len();
-                for (i, (_, code)) in figure.with.iter().enumerate() {
-                    let value = self.eval(code, frame);
-                    frame[first + i] = Some(value);
+                self.names.push(Names { first: 1 + figure.takes.len(), with: &figure.with });
+                if self.tracing() {
+                    // A working shows all names.
+                    for at in 0..figure.with.len() {
+                        self.named(1 + figure.takes.len() + at, frame);
+                    }
                 }
                 let mut value = self.eval(&figure.is, frame);
+                self.names.pop();
                 let evidence = self.evidence.considered(applies.evidence);
                 value.evidence = self.evidence.join(value.evidence, evidence);
                 value
