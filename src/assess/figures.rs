@@ -173,9 +173,9 @@ pub(super) fn reading_of(value: &Value) -> FigureReading {
             unit: n.unit,
         },
         Value::Curve(curve) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
-        Value::Fields(fields, names) => {
-            let shown = fields.iter().map(|f| f.value.as_ref().map_or_else(|_| "?".into(), Value::shown));
-            FigureReading::Fields(names.iter().map(|name| name.0.to_string()).zip(shown).collect())
+        Value::Fields(fields) => {
+            let shown = |part: Reading| part.value.as_ref().map_or_else(|_| "?".into(), Value::shown);
+            FigureReading::Fields(fields.parts().map(|(name, part)| (name.to_string(), shown(part))).collect())
         }
         value => FigureReading::Words(value.shown()),
     }

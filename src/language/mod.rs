@@ -12,6 +12,7 @@ pub mod evidence;
 pub mod function;
 pub mod lexer;
 pub mod library;
+pub mod made;
 pub mod number;
 pub mod parser;
 pub mod syntax;

@@ -96,7 +96,8 @@ impl Spread {
     }
 }
 
-/// Contributions to the uncertainties of several numbers that rest on the same spec values, while they are added up.
+/// Contributions to the uncertainties of several numbers that rest on the same spec values.
+#[derive(Debug)]
 pub(super) struct Spreads {
     places: SmallVec<[PlaceId; 16]>,
     /// For each number its contributions, in the order of the places.
@@ -126,10 +127,11 @@ impl Spreads {
         }
     }
 
-    /// The sums, number by number.
-    pub(super) fn each(&self) -> impl Iterator<Item = Spread> {
-        let of_one = |totals: &[f64]| self.places.iter().copied().zip(totals.iter().copied()).collect();
-        self.totals.chunks_exact(self.places.len().max(1)).map(move |totals| Spread(Some(of_one(totals))))
+    /// The sums for one of the numbers.
+    pub(super) fn of_number(&self, at: usize) -> Spread {
+        let from = at * self.places.len();
+        let totals = self.totals.get(from..from + self.places.len()).unwrap_or_default();
+        Spread(Some(self.places.iter().copied().zip(totals.iter().copied()).collect()))
     }
 }
 

@@ -1,9 +1,9 @@
 //! Values while rules are evaluated, and what a comparison has to say beyond yes or no.
 
 use super::evidence::Evidence;
+use super::made::Fields;
 use super::number::{Number, Spread};
 use super::syntax::Comparison;
-use super::types::{FieldNames, Type};
 use super::unknown::Unknown;
 use crate::quantity::{Designation, Dimension, UnitId};
 use crate::source::SharedText;
@@ -33,8 +33,8 @@ pub enum Value {
     Place(PlaceId),
     /// A list.
     List(Rc<[Reading]>),
-    /// A record made by a physics function or a table row, with the names of its fields.
-    Fields(Rc<[Reading]>, FieldNames),
+    /// A record made by a physics function or a table row.
+    Fields(Fields),
     /// A curve.
     Curve(Rc<Curve>),
 }
@@ -152,11 +152,11 @@ impl Value {
                     .collect();
                 format!("[{}]", shown.join(", "))
             }
-            Value::Fields(fields, names) => {
-                let one = |(reading, name): (&Reading, &(SharedText, Type))| {
-                    format!("{} {}", name.0, reading.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
+            Value::Fields(fields) => {
+                let one = |(name, part): (&str, Reading)| {
+                    format!("{name} {}", part.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
                 };
-                fields.iter().zip(names.iter()).map(one).collect::<Vec<_>>().join(", ")
+                fields.parts().map(one).collect::<Vec<_>>().join(", ")
             }
             Value::Curve(c) => format!("a curve of {} points", c.x.len()),
         }

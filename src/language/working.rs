@@ -307,9 +307,9 @@ impl Sheet<'_> {
 fn same(a: &Value, b: &Value) -> bool {
     match (a, b) {
         (Value::Number(a), Value::Number(b)) => a.si == b.si,
-        (Value::Fields(a, _), Value::Fields(b, _)) => {
-            a.len() == b.len()
-                && a.iter().zip(b.iter()).all(|(x, y)| match (&x.value, &y.value) {
+        (Value::Fields(a), Value::Fields(b)) => {
+            a.parts().count() == b.parts().count()
+                && a.parts().zip(b.parts()).all(|((_, x), (_, y))| match (&x.value, &y.value) {
                     (Ok(x), Ok(y)) => same(x, y),
                     (Err(_), Err(_)) => true,
                     _ => false,

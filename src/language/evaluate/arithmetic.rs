@@ -3,9 +3,9 @@
 use super::super::code::Builtin;
 use super::super::evidence::Evidence;
 use super::super::function::{Argument, Call, Output, ParameterType};
+use super::super::made::{Uncertainty, value_of};
 use super::super::number::{Number, Spread, Spreads};
 use super::super::syntax::Arithmetic;
-use super::super::types::Type;
 use super::super::unknown::Unknown;
 use super::super::value::{Reading, Value};
 use super::{Evaluator, needed};
@@ -172,8 +172,7 @@ impl Evaluator<'_> {
             return Reading::unknown(Unknown::beyond(format!("{}: no finite result", function.name)), evidence);
         }
         if uncertain.is_empty() {
-            let value = value_of(&output, &function.gives, &mut std::iter::empty());
-            return Reading { value, evidence };
+            return Reading { value: value_of(output, &function.gives, &Uncertainty::NONE), evidence };
         }
         let mut slopes = Slopes::of(&output);
         let mut spreads = Spreads::of(uncertain.iter().map(|(_, _, spread)| spread), slopes.count);
@@ -182,8 +181,7 @@ impl Evaluator<'_> {
             slopes.take(call, &mut arguments, *i, *part);
             spreads.add(spread, slopes.slopes());
         }
-        let value = value_of(&output, &function.gives, &mut spreads.each());
-        Reading { value, evidence }
+        Reading { value: value_of(output, &function.gives, &Uncertainty::of(spreads)), evidence }
     }
 }
 
@@ -380,35 +378,5 @@ fn flatten(output: &Output, into: &mut Vec<f64>) {
         Output::Point(p) => into.extend(p),
         Output::Truth(_) => {}
         Output::Fields(all) => all.iter().for_each(|o| flatten(o, into)),
-    }
-}
-
-fn value_of(output: &Output, ty: &Type, spreads: &mut dyn Iterator<Item = Spread>) -> Result<Value, Unknown> {
-    let length: Dimension = Kind::Length.into();
-    let mut next = |si: f64, dimension: Dimension| {
-        let mut out = Number::exact(si, dimension);
-        out.spread = spreads.next().unwrap_or_default();
-        out
-    };
-    match (output, ty) {
-        (Output::Number(x), Type::Quantity(d)) => Ok(Value::Number(next(*x, *d))),
-        (Output::Numbers(all), Type::List(inner)) => {
-            let dimension = if let Type::Quantity(d) = **inner { d } else { Kind::Number.into() };
-            let one = |x: &f64| Reading::known(Value::Number(next(*x, dimension)), Evidence::NONE);
-            Ok(Value::List(all.iter().map(one).collect()))
-        }
-        (Output::Point(p), _) => {
-            Ok(Value::Point(Rc::new([next(p[0], length), next(p[1], length), next(p[2], length)])))
-        }
-        (Output::Truth(t), _) => Ok(Value::Truth(*t, None)),
-        (Output::Fields(all), Type::Fields(types)) => {
-            let readings = all
-                .iter()
-                .zip(types.iter())
-                .map(|(o, (_, ty))| Reading { value: value_of(o, ty, spreads), evidence: Evidence::NONE })
-                .collect();
-            Ok(Value::Fields(readings, types.clone()))
-        }
-        _ => Err(Unknown::none()),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::super::code::{Code, Members};
 use super::super::evidence::Evidence;
+use super::super::made::Fields;
 use super::super::number::Number;
 use super::super::syntax::{Extreme, Gather};
 use super::super::table::{Cell, ColumnType, Found, Key, TableId};
@@ -389,7 +390,7 @@ impl Evaluator<'_> {
         let mut readings = Vec::new();
         for row in rows {
             let cells = (0..found.columns.len()).map(|column| self.cell(table, row, column)).collect();
-            readings.push(Reading::known(Value::Fields(cells, names.clone()), Evidence::NONE));
+            readings.push(Reading::known(Value::Fields(Fields::read(cells, names.clone())), Evidence::NONE));
         }
         Reading::known(list(readings), evidence)
     }

@@ -435,7 +435,7 @@ impl<'a> Evaluator<'a> {
     #[inline(never)]
     fn part(&mut self, base: Reading, at: usize) -> Reading {
         self.mapped(base, |value| match value {
-            Value::Fields(fields, _) => fields.get(at).cloned(),
+            Value::Fields(fields) => fields.part(at),
             _ => None,
         })
     }
