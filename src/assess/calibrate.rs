@@ -240,7 +240,7 @@ fn rule_pieces(rulebook: &Rulebook, number: usize, rule: &Rule, day: Date, calib
 
 fn text_of(rule: &Rule, class: Class, part: &Code) -> String {
     let written = rule.written.iter().find(|w| w.0 == class).map_or("", |w| &w.1);
-    written.get(part.range.start as usize..part.range.end as usize).unwrap_or(written).to_string()
+    written.get(part.range()).unwrap_or(written).to_string()
 }
 
 /// Records how near to their limits the comparisons of a rule come on a piece.
@@ -297,7 +297,7 @@ fn one_count_apart(decision: &Decision) -> bool {
 fn uncovered(part: &Code, sides: Option<&Sides>) -> Option<String> {
     const NEAR: f64 = 0.02 + 1e-9;
     let Op::Comparison(_, left, _) = &part.op else { return None };
-    if !matches!(left.ty, crate::language::Type::Quantity(_)) {
+    if !matches!(left.ty(), crate::language::Type::Quantity(_)) {
         return None;
     }
     let Some(sides) = sides else { return Some("no piece reaches it".into()) };

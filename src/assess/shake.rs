@@ -102,7 +102,7 @@ fn shake_rule(
 fn gather(code: &Code, into: &mut Vec<(u32, Change, String)>) {
     match &code.op {
         Op::Number { si, unit } if *si != 0.0 => {
-            let shown = crate::quantity::show(*si, code.dimension(), *unit, None);
+            let shown = crate::quantity::show(*si, code.dimension, *unit, None);
             into.push((code.id, Change::Scale(1.0 + MOVE), format!("{shown} moved up by 5 %")));
             into.push((code.id, Change::Scale(1.0 - MOVE), format!("{shown} moved down by 5 %")));
         }
@@ -136,7 +136,7 @@ fn count(limit: &Code) -> Option<f64> {
 }
 
 fn apply(part: &mut Code, change: Change) {
-    let dimension = part.dimension();
+    let dimension = part.dimension;
     match (&mut part.op, change) {
         (Op::Number { si, unit }, Change::Scale(by)) => *si = scaled(*si, dimension, *unit, by),
         (Op::Comparison(op, ..), Change::Flip) => *op = op.flipped(),

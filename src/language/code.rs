@@ -17,15 +17,22 @@ use std::sync::Arc;
 pub struct Code {
     /// What it does.
     pub op: Op,
-    /// Its type; of what was packed, only whether it is a quantity and of which dimension.
-    #[serde(with = "super::types::dimension_alone")]
-    pub ty: Type,
-    /// Bytes of the expression's text.
-    pub range: Range<u32>,
+    /// The dimension of its value; that of a plain number where it is no quantity.
+    pub dimension: Dimension,
     /// Its number, unlike that of every other part in the same rulebook.
     pub id: u32,
     /// The locals from outside that its value rests on.
     pub free: Locals,
+    /// What only the check asks for; nothing of what was packed.
+    #[serde(skip)]
+    checked: Option<Box<Checked>>,
+}
+
+/// What the check of an expression knows of a part, and evaluation does not need.
+#[derive(Debug, Clone)]
+struct Checked {
+    ty: Type,
+    range: Range<u32>,
 }
 
 /// A set of locals. Those from number 31 on count as one, which is never taken out: the set may hold too much, never too little.
@@ -407,7 +414,9 @@ macro_rules! parts_below {
 impl Code {
     /// A part; what it rests on follows from what is below it.
     pub fn new(op: Op, ty: Type, range: Range<u32>, id: u32) -> Code {
-        let mut code = Code { op, ty, range, id, free: Locals::default() };
+        let dimension = if let Type::Quantity(dimension) = ty { dimension } else { Kind::Number.into() };
+        let checked = Some(Box::new(Checked { ty, range }));
+        let mut code = Code { op, dimension, id, free: Locals::default(), checked };
         code.free = match &code.op {
             Op::Local(local, _) => Locals::one(*local),
             Op::Any(m, body) | Op::Each(m, body) | Op::Gather(_, body, m) => m.free(Some(body)),
@@ -420,12 +429,14 @@ impl Code {
         code
     }
 
-    /// The dimension of its value; that of a plain number where it is no quantity.
-    pub fn dimension(&self) -> Dimension {
-        match self.ty {
-            Type::Quantity(dimension) => dimension,
-            _ => Kind::Number.into(),
-        }
+    /// Its type; of an expression that was checked and packed nobody asks for it any more.
+    pub fn ty(&self) -> &Type {
+        self.checked.as_deref().map_or(&Type::Settled, |checked| &checked.ty)
+    }
+
+    /// Bytes of the expression's text; none of one that was packed.
+    pub fn range(&self) -> Range<usize> {
+        self.checked.as_deref().map_or(0..0, |checked| checked.range.start as usize..checked.range.end as usize)
     }
 
     /// The figures that it stands for by itself, by record type.
@@ -492,6 +503,6 @@ mod tests {
     #[test]
     fn a_part_takes_little_room() {
         assert_eq!(std::mem::size_of::<Op>(), 32);
-        assert_eq!(std::mem::size_of::<Code>(), 72);
+        assert_eq!(std::mem::size_of::<Code>(), 56);
     }
 }

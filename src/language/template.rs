@@ -48,8 +48,8 @@ impl Template {
                 fault
             };
             let code = checker.text(expression).map_err(shift)?;
-            if unit.is_some() && !matches!(code.ty, Type::Quantity(_)) {
-                let found = code.ty.shown(checker.terms());
+            if unit.is_some() && !matches!(code.ty(), Type::Quantity(_)) {
+                let found = code.ty().shown(checker.terms());
                 let problem = Problem::WrongType { expected: "a quantity".into(), found };
                 return Err(Fault::new(problem, open..close));
             }

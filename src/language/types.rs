@@ -40,23 +40,6 @@ pub enum Type {
     Settled,
 }
 
-/// Packs of a type whether it is a quantity, and of which dimension. Types are an affair of the check, and evaluation asks for
-/// no more.
-pub(super) mod dimension_alone {
-    use super::Type;
-    use crate::quantity::Dimension;
-    use serde::{Deserialize, Deserializer, Serialize, Serializer};
-
-    pub fn serialize<S: Serializer>(ty: &Type, serializer: S) -> Result<S::Ok, S::Error> {
-        let dimension = if let Type::Quantity(dimension) = ty { Some(*dimension) } else { None };
-        dimension.serialize(serializer)
-    }
-
-    pub fn deserialize<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Type, D::Error> {
-        Ok(Option::<Dimension>::deserialize(deserializer)?.map_or(Type::Settled, Type::Quantity))
-    }
-}
-
 impl Type {
     /// A plain number.
     pub fn number() -> Type {

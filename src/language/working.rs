@@ -288,7 +288,7 @@ impl Sheet<'_> {
 
     fn constant(&self, code: &Code) -> String {
         match &code.op {
-            Op::Number { si, unit } => crate::quantity::show(*si, code.dimension(), *unit, None),
+            Op::Number { si, unit } => crate::quantity::show(*si, code.dimension, *unit, None),
             _ => self.value(code),
         }
     }

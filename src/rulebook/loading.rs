@@ -421,7 +421,7 @@ impl<'a> Loading<'a> {
         for (name, node) in &raw.with {
             let text = form.text(*node).unwrap_or_default();
             let code = checker.text(text).map_err(at(*node))?;
-            checker.add_local(name, code.ty.clone());
+            checker.add_local(name, code.ty().clone());
             with.push((name.clone(), code));
             with_texts.push((name.clone(), text.into()));
         }
@@ -442,7 +442,7 @@ impl<'a> Loading<'a> {
             condition: Later::now(condition),
             takes: raw.takes.clone(),
             with: Later::now(with),
-            ty: Later::now(is.ty.clone()),
+            ty: Later::now(is.ty().clone()),
             is: Later::now(is),
             locals,
             unit: raw.unit,

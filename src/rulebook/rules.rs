@@ -253,7 +253,7 @@ pub(super) fn check_rule(raw: RawRule, form: &mut Form, mut checker: Checker) ->
         let text = form.text(node)?;
         with_written.push((name.clone(), text.into()));
         let code = note(form, node, checker.text(text))?;
-        checker.add_local(&name, code.ty.clone());
+        checker.add_local(&name, code.ty().clone());
         with.push((name, code));
     }
     let mut complete = true;

@@ -78,12 +78,12 @@ impl SubjectText {
         match self {
             SubjectText::Section(expr, path) => {
                 let code = checker.check(expr)?;
-                if !matches!(code.ty, Type::Record(_)) {
-                    let found = code.ty.shown(checker.terms());
+                if !matches!(code.ty(), Type::Record(_)) {
+                    let found = code.ty().shown(checker.terms());
                     let problem = Problem::WrongType { expected: "a section".into(), found };
                     return Err(Fault::new(problem, expr.range.clone()));
                 }
-                let ty = code.ty.clone();
+                let ty = code.ty().clone();
                 checker.add_local("", ty.clone());
                 Ok((Subject::Section { path: path.as_str().into(), code }, ty))
             }

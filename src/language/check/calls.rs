@@ -6,15 +6,15 @@ use super::super::function::ParameterType;
 use super::super::syntax::{Expr, Word};
 use super::super::table::{ColumnType, Table, TableId};
 use super::super::types::Type;
-use super::{BUILTINS, Checked, Checker, base_range, builtin, mismatch, nearest, shown_takes};
+use super::{BUILTINS, Checked, Checker, builtin, mismatch, nearest, shown_takes};
 use crate::quantity::{Dimension, Kind};
 use std::ops::Range;
 use std::sync::Arc;
 
 impl Checker<'_> {
     pub(super) fn figure_call(&mut self, base: Code, name: &Word, arguments: &[Expr], range: &Range<usize>) -> Checked {
-        let Type::Record(records) = base.ty.clone() else {
-            return Err(self.wrong("an item or section", &base.ty, &base_range(&base)));
+        let Type::Record(records) = base.ty().clone() else {
+            return Err(self.wrong("an item or section", base.ty(), &base.range()));
         };
         let Some((figures, signature)) = self.figures(&records, name)? else {
             return Err(self.unknown_field(&records, name));
@@ -76,7 +76,7 @@ impl Checker<'_> {
                 Fault::new(Problem::Mismatch { message, help: m.help() }, range.clone())
             })
         };
-        match (wanted, &code.ty) {
+        match (wanted, code.ty()) {
             (ParameterType::Number(wanted), Type::Quantity(given)) => compare(*wanted, *given),
             (ParameterType::Numbers(wanted), Type::List(inner)) => match &**inner {
                 Type::Quantity(given) => compare(*wanted, *given),
@@ -133,10 +133,10 @@ impl Checker<'_> {
         }
         let need = |checker: &Checker, code: &Code, kind: Kind| -> Result<(), Fault> {
             let given = checker.dimension(code)?;
-            Dimension::from(kind).comparable(given).map(|_| ()).map_err(|m| mismatch(&m, &base_range(code)))
+            Dimension::from(kind).comparable(given).map(|_| ()).map_err(|m| mismatch(&m, &code.range()))
         };
         let ty = match which {
-            Builtin::Abs | Builtin::Nominal => codes[0].ty.clone(),
+            Builtin::Abs | Builtin::Nominal => codes[0].ty().clone(),
             Builtin::GiveOrTake => {
                 let given = self.dimension(&codes[0])?;
                 Type::Quantity(given.kind.and_then(Kind::difference).map_or(given, Dimension::from))
@@ -162,8 +162,8 @@ impl Checker<'_> {
             }
             Builtin::Distance => {
                 for code in &codes {
-                    if code.ty != Type::Point {
-                        return Err(self.wrong("a point", &code.ty, &base_range(code)));
+                    if *code.ty() != Type::Point {
+                        return Err(self.wrong("a point", code.ty(), &code.range()));
                     }
                 }
                 Type::Quantity(Kind::Length.into())
@@ -207,7 +207,7 @@ impl Checker<'_> {
         for (word, expr) in keys {
             let at = table.column(&word.text).ok_or_else(|| Self::unknown_column(table, word))?;
             let code = self.check(expr)?;
-            match (&table.columns[at].ty, &code.ty) {
+            match (&table.columns[at].ty, code.ty()) {
                 (ColumnType::Number(wanted), Type::Quantity(given)) => {
                     wanted.comparable(*given).map_err(|m| mismatch(&m, &expr.range))?;
                 }

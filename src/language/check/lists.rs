@@ -19,8 +19,8 @@ impl Checker<'_> {
 
     pub(super) fn members(&mut self, members: &syntax::Members) -> Result<Box<Members>, Fault> {
         let list = self.boxed(&members.list)?;
-        let Type::List(inner) = &list.ty else {
-            return Err(self.wrong("a list", &list.ty, &members.list.range));
+        let Type::List(inner) = list.ty() else {
+            return Err(self.wrong("a list", list.ty(), &members.list.range));
         };
         let ty = (**inner).clone();
         let local = self.bind(&members.name, ty.clone())?;

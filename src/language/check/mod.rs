@@ -148,11 +148,11 @@ impl<'n> Checker<'n> {
             }
             Form::Item(base, word) => {
                 let base = self.boxed(base)?;
-                match base.ty.clone() {
+                match base.ty().clone() {
                     Type::List(inner) if matches!(*inner, Type::Record(_)) => {
                         Ok(self.code(Op::Item(base, word.text.as_str().into()), (*inner).clone(), range))
                     }
-                    other => Err(self.wrong("a list of named items", &other, &base_range(&base))),
+                    other => Err(self.wrong("a list of named items", &other, &base.range())),
                 }
             }
             Form::Call { of: Some(of), name, arguments } => {
@@ -225,10 +225,10 @@ impl<'n> Checker<'n> {
             Form::Gather(gather, body, members) => {
                 let (members, body) = self.over(members, |c| c.check(body))?;
                 let ty = match gather {
-                    Gather::List => Type::List(Arc::new(body.ty.clone())),
+                    Gather::List => Type::List(Arc::new(body.ty().clone())),
                     Gather::Total => {
                         let d = self.dimension(&body)?;
-                        Type::Quantity(d.sum(d).map_err(|m| mismatch(&m, &base_range(&body)))?)
+                        Type::Quantity(d.sum(d).map_err(|m| mismatch(&m, &body.range()))?)
                     }
                     Gather::Extreme(_) => Type::Quantity(self.dimension(&body)?),
                 };
@@ -264,7 +264,7 @@ impl<'n> Checker<'n> {
             Form::List(members) => self.list(members, range),
             Form::Assume(inner) => {
                 let inner = self.boxed(inner)?;
-                let ty = inner.ty.clone();
+                let ty = inner.ty().clone();
                 Ok(self.code(Op::Assume(inner), ty, range))
             }
         }
@@ -277,16 +277,16 @@ impl<'n> Checker<'n> {
 
     fn truth(&mut self, expr: &Expr) -> Checked {
         let code = self.check(expr)?;
-        match code.ty {
+        match code.ty() {
             Type::Truth => Ok(code),
-            ref other => Err(self.wrong("a condition", other, &expr.range)),
+            other => Err(self.wrong("a condition", other, &expr.range)),
         }
     }
 
     fn dimension(&self, code: &Code) -> Result<Dimension, Fault> {
-        match &code.ty {
+        match code.ty() {
             Type::Quantity(d) => Ok(*d),
-            other => Err(self.wrong("a number or quantity", other, &base_range(code))),
+            other => Err(self.wrong("a number or quantity", other, &code.range())),
         }
     }
 
@@ -295,10 +295,6 @@ impl<'n> Checker<'n> {
         let dimension = self.dimension(&code)?;
         Ok((code, dimension))
     }
-}
-
-fn base_range(code: &Code) -> Range<usize> {
-    code.range.start as usize..code.range.end as usize
 }
 
 fn mismatch(m: &Mismatch, range: &Range<usize>) -> Fault {

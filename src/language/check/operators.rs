@@ -4,7 +4,7 @@ use super::super::code::{Code, Op};
 use super::super::error::{Fault, Problem};
 use super::super::syntax::{Arithmetic, Comparison, Expr};
 use super::super::types::Type;
-use super::{Checked, Checker, base_range, mismatch};
+use super::{Checked, Checker, mismatch};
 use crate::quantity::{Dimension, Kind};
 use crate::terms::RecordId;
 use std::ops::Range;
@@ -42,7 +42,7 @@ impl Checker<'_> {
     pub(super) fn arithmetic(&mut self, op: Arithmetic, a: &Expr, b: &Expr, range: &Range<usize>) -> Checked {
         let left = self.check(a)?;
         let right = self.check(b)?;
-        let ty = match (&left.ty, &right.ty, op) {
+        let ty = match (left.ty(), right.ty(), op) {
             (Type::Date, Type::Date, Arithmetic::Minus) => Type::Quantity(Kind::Time.into()),
             (Type::Date, Type::Quantity(d), Arithmetic::Plus | Arithmetic::Minus) => {
                 Dimension::from(Kind::Time).comparable(*d).map_err(|m| mismatch(&m, &b.range))?;
@@ -65,7 +65,7 @@ impl Checker<'_> {
     pub(super) fn comparison(&mut self, op: Comparison, a: &Expr, b: &Expr, range: &Range<usize>) -> Checked {
         let (left, right) = (self.check(a)?, self.check(b)?);
         let equality = matches!(op, Comparison::Equal | Comparison::Unequal);
-        match (&left.ty, &right.ty) {
+        match (left.ty(), right.ty()) {
             (Type::Quantity(l), Type::Quantity(r)) => {
                 l.comparable(*r).map_err(|m| mismatch(&m, range))?;
             }
@@ -76,7 +76,7 @@ impl Checker<'_> {
                         && !choices.iter().any(|c| **c == **word)
                     {
                         let choices = choices.iter().map(ToString::to_string).collect();
-                        return Err(self.unknown_choice(word, choices, &base_range(side)));
+                        return Err(self.unknown_choice(word, choices, &side.range()));
                     }
                 }
             }
@@ -91,27 +91,27 @@ impl Checker<'_> {
     }
 
     pub(super) fn common(&self, a: &Code, b: &Code) -> Result<Type, Fault> {
-        match (&a.ty, &b.ty) {
+        match (a.ty(), b.ty()) {
             (Type::Quantity(l), Type::Quantity(r)) => {
-                l.comparable(*r).map(Type::Quantity).map_err(|m| mismatch(&m, &base_range(b)))
+                l.comparable(*r).map(Type::Quantity).map_err(|m| mismatch(&m, &b.range()))
             }
-            (Type::Text | Type::Choice(_), Type::Text | Type::Choice(_)) if a.ty != b.ty => Ok(Type::Text),
+            (Type::Text | Type::Choice(_), Type::Text | Type::Choice(_)) if a.ty() != b.ty() => Ok(Type::Text),
             (Type::Record(l), Type::Record(r)) => {
                 let all: Vec<RecordId> =
                     l.iter().copied().chain(r.iter().filter(|x| !l.contains(x)).copied()).collect();
                 Ok(Type::Record(all.into()))
             }
             (l, r) if l == r => Ok(l.clone()),
-            (l, r) => Err(self.wrong(&l.shown(self.names.terms()), r, &base_range(b))),
+            (l, r) => Err(self.wrong(&l.shown(self.names.terms()), r, &b.range())),
         }
     }
 
     pub(super) fn contains(&mut self, value: &Expr, list: &Expr, range: &Range<usize>) -> Checked {
         let (value_code, list_code) = (self.boxed(value)?, self.boxed(list)?);
-        let Type::List(inner) = &list_code.ty else {
-            return Err(self.wrong("a list", &list_code.ty, &list.range));
+        let Type::List(inner) = list_code.ty() else {
+            return Err(self.wrong("a list", list_code.ty(), &list.range));
         };
-        match (&value_code.ty, &**inner) {
+        match (value_code.ty(), &**inner) {
             (Type::Text, Type::Choice(choices)) => {
                 if let Op::Text(word) = &value_code.op
                     && !choices.iter().any(|c| **c == **word)
@@ -139,7 +139,7 @@ impl Checker<'_> {
         for (at, member) in members.iter().enumerate() {
             let code = self.check(member)?;
             ty = match codes.last() {
-                _ if at == 0 => code.ty.clone(),
+                _ if at == 0 => code.ty().clone(),
                 Some(last) => self.common(last, &code)?,
                 None => ty,
             };

@@ -136,7 +136,7 @@ impl Checker<'_> {
 
     pub(super) fn field(&mut self, base: Code, word: &Word, range: &Range<usize>) -> Checked {
         let name: SharedText = word.text.as_str().into();
-        match base.ty.clone() {
+        match base.ty().clone() {
             Type::Record(records) => {
                 if let Some((keys, ty)) = self.keys(&records, &name, &word.range)? {
                     return Ok(self.code(Op::Field { base: Box::new(base), keys }, ty, range));
@@ -240,8 +240,8 @@ impl Checker<'_> {
 
     pub(super) fn is_a(&mut self, base: &Expr, word: &Word, range: &Range<usize>) -> Checked {
         let code = self.check(base)?;
-        let Type::Record(ids) = code.ty.clone() else {
-            return Err(self.wrong("an item", &code.ty, &base.range));
+        let Type::Record(ids) = code.ty().clone() else {
+            return Err(self.wrong("an item", code.ty(), &base.range));
         };
         let (records, kinds) = self.kinds(&ids, &word.text);
         if records.is_empty() && kinds.is_empty() {
@@ -283,8 +283,8 @@ impl Checker<'_> {
 
     pub(super) fn users(&mut self, inner: &Expr, range: &Range<usize>) -> Checked {
         let code = self.boxed(inner)?;
-        let Type::Record(ids) = code.ty.clone() else {
-            return Err(self.wrong("an item that can be referred to", &code.ty, &inner.range));
+        let Type::Record(ids) = code.ty().clone() else {
+            return Err(self.wrong("an item that can be referred to", code.ty(), &inner.range));
         };
         let terms = self.names.terms();
         let lists: Vec<ListId> = ids.iter().filter_map(|id| terms.record(*id).in_list).collect();
@@ -298,15 +298,15 @@ impl Checker<'_> {
         let users: Vec<RecordId> =
             terms.types().records().filter(|(_, r)| r.fields.iter().any(|f| refers(&f.ty))).map(|(id, _)| id).collect();
         if users.is_empty() {
-            return Err(self.wrong("an item that can be referred to", &code.ty, &inner.range));
+            return Err(self.wrong("an item that can be referred to", code.ty(), &inner.range));
         }
         Ok(self.code(Op::Users(code), Type::records(users), range))
     }
 
     pub(super) fn along(&mut self, base: &Expr, word: &Word, range: &Range<usize>) -> Checked {
         let code = self.boxed(base)?;
-        let Type::Record(start) = code.ty.clone() else {
-            return Err(self.wrong("an item", &code.ty, &base.range));
+        let Type::Record(start) = code.ty().clone() else {
+            return Err(self.wrong("an item", code.ty(), &base.range));
         };
         let mut ids: Vec<RecordId> = start.to_vec();
         let mut at = 0;

@@ -244,7 +244,7 @@ impl<'a> Evaluator<'a> {
     fn step(&mut self, code: &Code, frame: &mut Frame) -> Reading {
         match &code.op {
             Op::Number { si, unit } => {
-                let mut number = Number::exact(*si, code.dimension());
+                let mut number = Number::exact(*si, code.dimension);
                 number.unit = *unit;
                 constant(Value::Number(number))
             }
@@ -321,12 +321,12 @@ impl<'a> Evaluator<'a> {
             }
             Op::Arithmetic(op, a, b) => {
                 let (a, b) = (self.eval(a, frame), self.eval(b, frame));
-                let result = code.dimension();
+                let result = code.dimension;
                 self.arithmetic(*op, a, b, result)
             }
             Op::Power(base, halves) => {
                 let base = self.eval(base, frame);
-                let result = code.dimension();
+                let result = code.dimension;
                 self.power(base, *halves, result)
             }
             Op::Comparison(op, a, b) => {
@@ -376,7 +376,7 @@ impl<'a> Evaluator<'a> {
             }
             Op::Any(members, has) => self.quantified(false, members, has, frame),
             Op::Each(members, has) => self.quantified(true, members, has, frame),
-            Op::Gather(gather, body, members) => self.gather(*gather, body, members, code.dimension(), frame),
+            Op::Gather(gather, body, members) => self.gather(*gather, body, members, code.dimension, frame),
             Op::Count(members) => self.count(members, frame),
             Op::First(members) => self.first(members, frame),
             Op::Users(base) => {

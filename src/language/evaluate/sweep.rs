@@ -202,7 +202,7 @@ impl Evaluator<'_> {
         if y.iter().all(Option::is_none) {
             return Reading::unknown(why.unwrap_or_else(Unknown::none), evidence);
         }
-        let y_dimension = body.dimension();
+        let y_dimension = body.dimension;
         let over = (*running.name).into();
         let x_unit = from.unit.or(to.unit);
         let curve = Curve { over, x, y, x_dimension: from.dimension, y_dimension, x_unit, y_unit };
