@@ -96,3 +96,44 @@ rules:
 ",
     );
 }
+
+/// Names of a figure are computed when they are first asked for, which may be inside lists and sweeps whose members stand in
+/// the same frame, and other names are computed on the way.
+#[test]
+fn a_name_first_asked_for_inside_a_list_or_a_sweep_leaves_their_members_alone() {
+    hold(
+        "
+sources: [{source: practice, kind: practice, title: Practice}]
+figures:
+  - figure: listed
+    of: vehicle
+    with:
+      most: greatest of l.front_axle for l in vehicle.loads
+      lacking: total of most - l.front_axle for l in vehicle.loads
+    is: >-
+      total of most - l.front_axle + lacking for l in vehicle.loads
+      where (count of m in vehicle.loads where m.front_axle > most - lacking) >= 2 and l.front_axle < most
+    means: of all loads but the heaviest what they lack, and what all lack for each
+  - figure: swept
+    of: vehicle
+    with:
+      most: greatest of l.front_axle for l in vehicle.loads
+      lacking: total of most - l.front_axle for l in vehicle.loads
+    is: greatest of lacking * z + (total of l.front_axle for l in vehicle.loads where l.front_axle = most) over z from 0 to 1
+    means: what all lack, and the heaviest
+rules:
+  - rule: small.names
+    title: Names are right wherever they are first asked for
+    for: vehicle
+    holds: vehicle.listed = 897 kg and vehicle.swept = 799 kg
+    class: minor
+    says: wrong
+    why: Only for this test.
+    remedy: None.
+    sources: [practice]
+    check_pieces:
+      - {piece: {vehicle: {loads: [{load: laden, front_axle: 500 kg}, {load: half, front_axle: 401 kg}, {load: empty, front_axle: 300 kg}]}}, reads: holds}
+      - {piece: {vehicle: {loads: [{load: laden, front_axle: 500 kg}, {load: half, front_axle: 402 kg}, {load: empty, front_axle: 300 kg}]}}, reads: minor}
+",
+    );
+}
