@@ -27,7 +27,8 @@ impl Missing {
     }
 }
 
-/// The reasons for which a value is unknown.
+/// The reasons for which a value is unknown. What makes them is marked as cold: most values are known, and the way of those
+/// needs the cache of instructions.
 #[derive(Debug, Clone, Default)]
 pub struct Unknown(Rc<Reasons>);
 
@@ -50,37 +51,44 @@ pub struct Reasons {
 
 impl Unknown {
     /// The spec does not say it.
+    #[cold]
     pub fn missing(place: PlaceId) -> Unknown {
         Unknown(Rc::new(Reasons { missing: vec![Missing { place, rest: Vec::new() }], ..Reasons::default() }))
     }
 
     /// The spec's designation does not say this part of it.
+    #[cold]
     pub fn missing_part(place: PlaceId, part: &str) -> Unknown {
         let missing = vec![Missing { place, rest: vec![part.into()] }];
         Unknown(Rc::new(Reasons { missing, ..Reasons::default() }))
     }
 
     /// The spec's value could not be read.
+    #[cold]
     pub fn unreadable(place: PlaceId) -> Unknown {
         Unknown(Rc::new(Reasons { unreadable: vec![place], ..Reasons::default() }))
     }
 
     /// A table or formula does not reach that far.
+    #[cold]
     pub fn beyond(words: impl Into<Rc<str>>) -> Unknown {
         Unknown(Rc::new(Reasons { beyond: vec![words.into()], ..Reasons::default() }))
     }
 
     /// The uncertainty straddles the limit.
+    #[cold]
     pub fn unproven(decision: Rc<Decision>) -> Unknown {
         Unknown(Rc::new(Reasons { unproven: vec![decision], ..Reasons::default() }))
     }
 
     /// There is no such thing on the car.
+    #[cold]
     pub fn none() -> Unknown {
         Unknown(Rc::new(Reasons { none: true, ..Reasons::default() }))
     }
 
     /// The step budget is used up.
+    #[cold]
     pub fn exhausted() -> Unknown {
         Unknown(Rc::new(Reasons { exhausted: true, ..Reasons::default() }))
     }
@@ -103,6 +111,7 @@ impl Unknown {
 
     /// The reasons of a key below a thing that is unknown for these reasons.
     #[must_use]
+    #[cold]
     pub fn deeper(&self, key: &str) -> Unknown {
         if self.0.missing.is_empty() {
             return self.clone();
@@ -116,6 +125,7 @@ impl Unknown {
 
     /// Both reasons: either value could decide.
     #[must_use]
+    #[cold]
     pub fn and(&self, other: &Unknown) -> Unknown {
         if Rc::ptr_eq(&self.0, &other.0) {
             return self.clone();
@@ -138,6 +148,7 @@ impl Unknown {
     /// The reasons of a computation that needs both values: where one does not exist or lies beyond a range, measuring the
     /// other would not help.
     #[must_use]
+    #[cold]
     pub fn needed_with(&self, other: &Unknown) -> Unknown {
         if self.is_none() {
             return self.clone();
