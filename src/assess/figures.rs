@@ -174,8 +174,7 @@ pub(super) fn reading_of(value: &Value) -> FigureReading {
         },
         Value::Curve(curve) => FigureReading::Curve(Rc::unwrap_or_clone(curve.clone())),
         Value::Fields(fields) => {
-            let shown = |part: Reading| part.value.as_ref().map_or_else(|_| "?".into(), Value::shown);
-            FigureReading::Fields(fields.parts().map(|(name, part)| (name.to_string(), shown(part))).collect())
+            FigureReading::Fields(fields.parts().map(|(name, part)| (name.to_string(), part.shown())).collect())
         }
         value => FigureReading::Words(value.shown()),
     }

@@ -78,6 +78,11 @@ impl Reading {
         Reading { value: Err(unknown), evidence }
     }
 
+    /// The value in words; a question mark for an unknown one.
+    pub fn shown(&self) -> String {
+        self.value.as_ref().map_or_else(|_| "?".into(), Value::shown)
+    }
+
     /// The number, where this is a known one.
     pub fn number(&self) -> Option<&Number> {
         match &self.value {
@@ -153,9 +158,7 @@ impl Value {
                 format!("[{}]", shown.join(", "))
             }
             Value::Fields(fields) => {
-                let one = |(name, part): (&str, Reading)| {
-                    format!("{name} {}", part.value.as_ref().map_or_else(|_| "?".into(), Value::shown))
-                };
+                let one = |(name, part): (&str, Reading)| format!("{name} {}", part.shown());
                 fields.parts().map(one).collect::<Vec<_>>().join(", ")
             }
             Value::Curve(c) => format!("a curve of {} points", c.x.len()),

@@ -78,11 +78,12 @@ impl<'a> Evaluator<'a> {
         };
         match applies.value {
             Ok(Value::Truth(true, _)) => {
-                self.names.push(Names { first: 1 + figure.takes.len(), with: &figure.with });
+                let first = 1 + figure.takes.len();
+                self.names.push(Names { first, with: &figure.with });
                 if self.tracing() {
                     // A working shows all names.
-                    for at in 0..figure.with.len() {
-                        self.named(1 + figure.takes.len() + at, frame);
+                    for at in first..first + figure.with.len() {
+                        self.named(at, frame);
                     }
                 }
                 let mut value = self.eval(&figure.is, frame);

@@ -92,18 +92,14 @@ impl Linkage {
     pub fn drawn(&self) -> Result<Settled, OutOfRange> {
         let placing = Placing::drawn(self.wheel_centre);
         let (residual, jacobian, by_rack) = self.equations(&placing, [0.0; 2]);
-        let lu = jacobian.lu();
-        let pivots = lu.lu_internal().diagonal().abs();
-        if residual.iter().all(|r| r.is_finite()) && pivots.min() > SINGULAR * pivots.max() {
-            let positive = lu.determinant() > 0.0;
-            Ok(Settled { placing, asked: [0.0; 2], jacobian: lu, by_rack, positive })
-        } else {
-            Err(OutOfRange::new(
+        let finite = residual.iter().all(|r| r.is_finite());
+        finite.then(|| Settled::held(placing, [0.0; 2], jacobian, by_rack)).flatten().ok_or_else(|| {
+            OutOfRange::new(
                 "the place of the links",
                 "such that they leave the wheel loose or hold it twice",
                 "the places in which they hold the wheel in all directions but one",
-            ))
-        }
+            )
+        })
     }
 
     /// The upright at `travel` and `rack`, walking there from `near`.
@@ -142,6 +138,14 @@ impl Linkage {
 }
 
 impl Settled {
+    /// A position in which five constraints hold the upright; none if they leave it loose.
+    fn held(placing: Placing, asked: Asked, jacobian: Matrix6<f64>, by_rack: Vector6<f64>) -> Option<Settled> {
+        let jacobian = jacobian.lu();
+        let pivots = jacobian.lu_internal().diagonal().abs();
+        let positive = jacobian.determinant() > 0.0;
+        (pivots.min() > SINGULAR * pivots.max()).then_some(Settled { placing, asked, jacobian, by_rack, positive })
+    }
+
     /// The motion of the upright for each unit of wheel travel.
     pub fn motion(&self) -> Option<Motion> {
         let rate = self.jacobian.solve(&Vector6::new(1.0, 0.0, 0.0, 0.0, 0.0, 0.0))?;
@@ -174,17 +178,9 @@ impl Mechanism for Linkage {
             let (residual, jacobian, by_rack) = self.equations(&placing, to);
             let within = |limit: f64| residual.iter().all(|r| r.abs() < limit);
             if within(RESIDUAL) {
-                let lu = jacobian.lu();
-                let pivots = lu.lu_internal().diagonal().abs();
-                let positive = lu.determinant() > 0.0;
+                let settled = Settled::held(placing, to, jacobian, by_rack);
                 // A determinant of the other sign lies behind a position in which the linkage locks.
-                return (positive == from.positive && pivots.min() > SINGULAR * pivots.max()).then_some(Settled {
-                    placing,
-                    asked: to,
-                    jacobian: lu,
-                    by_rack,
-                    positive,
-                });
+                return settled.filter(|settled| settled.positive == from.positive);
             }
             let known = factored.take().filter(|_| within(NEAR));
             let lu = known.unwrap_or_else(|| jacobian.lu());
